@@ -1,0 +1,3 @@
+module selvage
+
+go 1.26
