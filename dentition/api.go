@@ -1,0 +1,66 @@
+package dentition
+
+import (
+	"math"
+
+	"selvage/mesh"
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// Look orients a scan, turns it if it winds inside out, and finds its arch. The
+// mesh of the result winds outward.
+func Look(name string, m *mesh.Mesh) Scan {
+	topo := mesh.NewTopology(m)
+	o := Orient(m, topo)
+	if o.InsideOut {
+		m = m.Flipped()
+		topo = mesh.NewTopology(m)
+	}
+	return Scan{Name: name, Mesh: m, Topo: topo, Orientation: o, Arch: FindArch(m, topo, o)}
+}
+
+// Orient tells the occlusal direction and the winding of a scan.
+func Orient(m *mesh.Mesh, topo *mesh.Topology) Orientation {
+	va := m.VectorArea()
+	u, ok := va.Unit()
+	if !ok {
+		return Orientation{Why: "the scan has no open side"}
+	}
+	return Orientation{Occlusal: u, Confidence: 0.5, Why: "the open side of the scan"}
+}
+
+// FindArch finds the ridge of the dental arch of a scan that winds outward.
+func FindArch(m *mesh.Mesh, topo *mesh.Topology, o Orientation) Arch {
+	return Arch{Occlusal: o.Occlusal, Middle: math.NaN(), Why: "no arch was looked for"}
+}
+
+// FindTeeth finds and numbers the teeth along an arch. anchor is a tooth whose
+// number is known, with its place along the ridge; its Number is 0 where none is.
+func FindTeeth(a Arch, jaw tooth.Jaw, anchor Anchor) []Tooth { return nil }
+
+// Anchor fixes the number of one tooth at a place along the ridge.
+type Anchor struct {
+	Number tooth.Number
+	Place  float64
+}
+
+// FindPrepared finds the prepared tooth of a working scan. preparation is the
+// scan of that tooth alone, in the same frame, or nil.
+func FindPrepared(working Scan, n tooth.Number, preparation *Scan) Prepared {
+	return Prepared{Number: n, Why: "no prepared tooth was looked for"}
+}
+
+// Handedness says whether a scan can be of the side that a tooth number names.
+func Handedness(s Scan, p Prepared) (Handed, string) { return CannotTell, "" }
+
+// WhichIsUpper tells the upper from the lower jaw among two scans in one frame.
+// ok is false where the shapes do not tell.
+func WhichIsUpper(a, b Scan) (firstIsUpper bool, confidence float64, why string, ok bool) {
+	return false, 0, "", false
+}
+
+// GuessRoles proposes a role for each scan of a case, from shapes alone.
+func GuessRoles(scans []Scan, n tooth.Number) []Guess { return make([]Guess, len(scans)) }
+
+var _ = r3.Vec{}

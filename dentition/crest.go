@@ -1,0 +1,68 @@
+package dentition
+
+import "math"
+
+// Sizes of what stands out of the jaw, in mm.
+const (
+	// crestCell is the raster of the search for the arch: a fifth of the
+	// narrowest tooth (lower incisor, 5 mm).
+	crestCell = 0.5
+	// crownHalf is half of the widest crown across the arch (11 mm) plus a
+	// third: a disc of this radius does not fit inside a row of teeth.
+	crownHalf = 7.5
+	// crestRise is the least height of a tooth over what is left when everything
+	// narrower than crownHalf is taken away. A half-erupted or prepared tooth
+	// still stands 2 mm out of the gum.
+	crestRise = 1.5
+	// crestDrop is how far below the highest point within crownHalf a point may
+	// lie and still count as the top of the row: a cusp is 2 to 3 mm above its
+	// fissure (trade.md §7.4), a prepared tooth 1.5 to 2 mm below its neighbours.
+	crestDrop = 3.5
+	// reliefDepth is how far below the highest teeth the row may run: the curve of
+	// Spee (2 mm), a lone low tooth, and a tilt of 10° over half an arch.
+	reliefDepth = 12.0
+)
+
+// crest marks the cells of c that lie on top of something tooth-like: higher
+// than what is left when everything narrower than a tooth is taken away, and
+// near the highest point around. Cost: O(cells · radius).
+func (c *chart) crest() []bool {
+	r := int(math.Round(crownHalf / c.cell))
+	low := opened(c.z, c.nx, c.ny, r)
+	top := extreme(c.z, c.nx, c.ny, r, math.Inf(-1), math.Max)
+	floor := c.quantile(0.995) - reliefDepth
+	mask := make([]bool, len(c.z))
+	for k, z := range c.z {
+		mask[k] = z-low[k] > crestRise && z > top[k]-crestDrop && z > floor
+	}
+	return mask
+}
+
+// quantile returns the height below which the share q of the met cells lies.
+func (c *chart) quantile(q float64) float64 {
+	var lo, hi = math.Inf(1), math.Inf(-1)
+	n := 0
+	for _, z := range c.z {
+		if !math.IsNaN(z) {
+			lo, hi = min(lo, z), max(hi, z)
+			n++
+		}
+	}
+	if n == 0 || hi == lo {
+		return hi
+	}
+	const bins = 2048 // of a range of at most 100 mm: 0.05 mm, far below any limit here
+	var count [bins]int
+	for _, z := range c.z {
+		if !math.IsNaN(z) {
+			count[min(bins-1, int((z-lo)/(hi-lo)*bins))]++
+		}
+	}
+	want, sum := int(q*float64(n)), 0
+	for i, v := range count {
+		if sum += v; sum > want {
+			return lo + (hi-lo)*float64(i+1)/bins
+		}
+	}
+	return hi
+}

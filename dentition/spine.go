@@ -1,0 +1,213 @@
+package dentition
+
+import "math"
+
+// xy is a point of the occlusal plane in chart coordinates, mm.
+type xy struct{ x, y float64 }
+
+func (a xy) sub(b xy) xy            { return xy{a.x - b.x, a.y - b.y} }
+func (a xy) add(s float64, b xy) xy { return xy{a.x + s*b.x, a.y + s*b.y} }
+func (a xy) dot(b xy) float64       { return a.x*b.x + a.y*b.y }
+func (a xy) cross(b xy) float64     { return a.x*b.y - a.y*b.x }
+func (a xy) norm() float64          { return math.Hypot(a.x, a.y) }
+func (a xy) right() xy              { return xy{a.y, -a.x} } // a turned clockwise by 90°
+
+// unit returns a of length one, or (1, 0) for the zero vector.
+func (a xy) unit() xy {
+	n := a.norm()
+	if n == 0 {
+		return xy{1, 0}
+	}
+	return xy{a.x / n, a.y / n}
+}
+
+// How the spine follows the crest.
+const (
+	spineStep   = 0.25 // mm between points
+	spineSmooth = 3.0  // mm, one sigma: under half a tooth, so that no tooth pulls it to its cusp
+	spineReach  = 8.0  // mm across: beyond half a molar's breadth lies another thing
+	spineRounds = 6    // rounds of projecting and averaging; moves under 0.1 mm after four on the casts
+)
+
+// spine returns the curve through the middle of the crest: a principal curve
+// (Hastie & Stuetzle 1989) that starts from the cells of path. Each round moves
+// every point across the curve to the mean of the crest's cells beside it, by a
+// local line over spineSmooth, and spaces the points evenly again.
+//
+// Cost: O(rounds · cells of the crest · points within reach).
+func (c *chart) spine(mask []bool, path []int) []xy {
+	pts := make([]xy, len(path))
+	for i, k := range path {
+		pts[i] = c.middle(k)
+	}
+	pts = evenly(smoothed(evenly(pts, spineStep), spineSmooth/spineStep), spineStep)
+	for range spineRounds {
+		if len(pts) < 3 {
+			return pts
+		}
+		off := c.offsets(mask, pts)
+		tan := tangents(pts)
+		next := make([]xy, len(pts))
+		for i, p := range pts {
+			next[i] = p.add(off[i], tan[i].right())
+		}
+		pts = evenly(smoothed(next, 0.5*spineSmooth/spineStep), spineStep)
+	}
+	return pts
+}
+
+// middle returns the centre of cell k.
+func (c *chart) middle(k int) xy {
+	return xy{c.x0 + float64(k%c.nx)*c.cell, c.y0 + float64(k/c.nx)*c.cell}
+}
+
+// offsets returns, per point of the curve, how far to the right of it the crest's
+// middle lies: a local linear fit over the cells within reach.
+func (c *chart) offsets(mask []bool, pts []xy) []float64 {
+	tan := tangents(pts)
+	n := len(pts)
+	sum := make([]float64, n)
+	num := make([]float64, n)
+	for k, in := range mask {
+		if !in {
+			continue
+		}
+		p := c.middle(k)
+		i, d := nearestPoint(pts, p)
+		if d > spineReach {
+			continue
+		}
+		num[i]++
+		sum[i] += p.sub(pts[i]).dot(tan[i].right())
+	}
+	return localLine(sum, num, spineSmooth/spineStep)
+}
+
+// localLine fits a line to the means sum/num by weights num and a Gaussian of
+// sigma steps, at each index. Where nothing lies within three sigma it returns 0.
+func localLine(sum, num []float64, sigma float64) []float64 {
+	out := make([]float64, len(sum))
+	w := int(math.Ceil(3 * sigma))
+	kern := gauss(sigma, w)
+	for i := range out {
+		var s0, s1, s2, t0, t1 float64
+		for j := max(0, i-w); j <= min(len(sum)-1, i+w); j++ {
+			d := float64(j - i)
+			g := kern[abs(j-i)]
+			s0 += g * num[j]
+			s1 += g * num[j] * d
+			s2 += g * num[j] * d * d
+			t0 += g * sum[j]
+			t1 += g * sum[j] * d
+		}
+		if s0 < 1e-6 { // less than a thousandth of a cell: nothing there
+			continue
+		}
+		det := s0*s2 - s1*s1
+		if det > 0.05*s0*s0*sigma*sigma { // spread over a fair part of the window
+			out[i] = (t0*s2 - t1*s1) / det
+		} else {
+			out[i] = t0 / s0
+		}
+	}
+	return out
+}
+
+// gauss returns exp(-d²/2σ²) for d = 0..w.
+func gauss(sigma float64, w int) []float64 {
+	k := make([]float64, w+1)
+	for d := range k {
+		k[d] = math.Exp(-float64(d*d) / (2 * sigma * sigma))
+	}
+	return k
+}
+
+func abs(i int) int {
+	if i < 0 {
+		return -i
+	}
+	return i
+}
+
+// nearestPoint returns the point of pts nearest to p; ties go to the first. Points
+// lie evenly, so it steps coarsely first and then around the best few.
+func nearestPoint(pts []xy, p xy) (best int, dist float64) {
+	const stride = 16
+	d2 := func(i int) float64 { q := pts[i].sub(p); return q.dot(q) }
+	best, low := 0, math.Inf(1)
+	for i := 0; i < len(pts); i += stride {
+		if d := d2(i); d < low {
+			best, low = i, d
+		}
+	}
+	for i := max(0, best-stride); i <= min(len(pts)-1, best+stride); i++ {
+		if d := d2(i); d < low {
+			best, low = i, d
+		}
+	}
+	return best, math.Sqrt(low)
+}
+
+// tangents returns unit directions along the curve, by differences over two
+// points each way.
+func tangents(pts []xy) []xy {
+	t := make([]xy, len(pts))
+	for i := range pts {
+		t[i] = pts[min(len(pts)-1, i+2)].sub(pts[max(0, i-2)]).unit()
+	}
+	return t
+}
+
+// evenly returns points every step along the polyline, the last one where it
+// falls; the ends stay.
+func evenly(pts []xy, step float64) []xy {
+	if len(pts) < 2 {
+		return pts
+	}
+	out := []xy{pts[0]}
+	left := step
+	for i := 1; i < len(pts); i++ {
+		a, b := pts[i-1], pts[i]
+		l := b.sub(a).norm()
+		at := 0.0
+		for l-at >= left {
+			at += left
+			out = append(out, a.add(at/l, b.sub(a)))
+			left = step
+		}
+		left -= l - at
+	}
+	return out
+}
+
+// smoothed returns the points averaged along the curve with a Gaussian of sigma
+// points. Near an end the curve is continued by its point reflection, so that the
+// end stays where it is.
+func smoothed(pts []xy, sigma float64) []xy {
+	w := int(math.Ceil(3 * sigma))
+	kern := gauss(sigma, w)
+	n := len(pts)
+	get := func(i int) xy {
+		switch {
+		case i < 0:
+			q := pts[min(n-1, -i)]
+			return xy{2*pts[0].x - q.x, 2*pts[0].y - q.y}
+		case i >= n:
+			q := pts[max(0, 2*(n-1)-i)]
+			return xy{2*pts[n-1].x - q.x, 2*pts[n-1].y - q.y}
+		}
+		return pts[i]
+	}
+	out := make([]xy, n)
+	for i := range out {
+		var s xy
+		var sum float64
+		for d := -w; d <= w; d++ {
+			g := kern[abs(d)]
+			s = s.add(g, get(i+d))
+			sum += g
+		}
+		out[i] = xy{s.x / sum, s.y / sum}
+	}
+	return out
+}
