@@ -1,0 +1,154 @@
+package phantom
+
+import "selvage/r3"
+
+// Point is a point or direction in a scan's frame, mm.
+type Point [3]float64
+
+// Vec returns p as a vector.
+func (p Point) Vec() r3.Vec { return r3.V(p[0], p[1], p[2]) }
+
+func pointOf(v r3.Vec) Point { return Point(v.Array()) }
+
+// Truth is what a perfect check would report; it is written as truth.json.
+// Coordinates are in mm in the frame of the working scan unless a field names
+// another; a scan in other units has its scale in [ScanTruth].
+type Truth struct {
+	Schema       string        `json:"schema"` // selvage.truth/1
+	Case         string        `json:"case"`
+	Seed         uint64        `json:"seed"`
+	Faults       []Fault       `json:"faults"`
+	Scans        []ScanTruth   `json:"scans"`
+	Restorations []Restoration `json:"restorations"`
+	Bite         BiteTruth     `json:"bite"`
+	Findings     []Finding     `json:"findings"`
+}
+
+// ScanTruth says how one file was made.
+type ScanTruth struct {
+	Role      string        `json:"role"`
+	File      string        `json:"file"`
+	Units     string        `json:"units"`
+	Rotation  [3][3]float64 `json:"scan_from_arch_rotation"` // rows; before the unit is applied
+	Shift     Point         `json:"scan_from_arch_shift_mm"`
+	Mirrored  bool          `json:"mirrored"`
+	NoiseUm   float64       `json:"noise_um"`
+	SpacingMm float64       `json:"spacing_mm"`
+	Occlusal  Point         `json:"occlusal"` // unit, from the tissue to the opening
+	Teeth     []int         `json:"teeth"`    // FDI numbers of the whole teeth, along the arch
+}
+
+// Located is a value and where it is found.
+type Located struct {
+	Value float64 `json:"value"`
+	At    Point   `json:"at"`
+}
+
+// Restoration is the truth about one prepared tooth.
+type Restoration struct {
+	Tooth int `json:"tooth"`
+
+	InsertionAxis Point `json:"insertion_axis"`
+	Mesial        Point `json:"mesial"` // unit, square to the axis
+	Buccal        Point `json:"buccal"` // unit, square to the axis and to mesial
+
+	ConvergenceMDDeg   float64    `json:"convergence_mesiodistal_deg"`
+	ConvergenceBLDeg   float64    `json:"convergence_buccolingual_deg"`
+	ConvergenceDiagDeg [2]float64 `json:"convergence_diagonal_deg"` // mesiobuccal plane, distobuccal plane
+	ConvergenceMeanDeg float64    `json:"convergence_mean_deg"`
+
+	WallHeightMm    Quarters `json:"wall_height_mm"`
+	WallHeightMinMm float64  `json:"wall_height_min_mm"`
+	BaseMm          float64  `json:"base_mm"`
+	HeightToBase    float64  `json:"height_to_base"`
+	Resistance      float64  `json:"resistance"`
+
+	UndercutDepthMm Located `json:"undercut_depth_max_mm"`
+	UndercutAreaMm2 float64 `json:"undercut_area_mm2"`
+
+	Margin     MarginTruth     `json:"margin"`
+	FinishLine FinishLineTruth `json:"finish_line"`
+
+	ClearanceMinMm        Located `json:"clearance_min_mm"`
+	ClearancePatchMinMm   Located `json:"clearance_patch_min_mm"`
+	ClearanceFunctionalMm Located `json:"clearance_functional_min_mm"`
+	ReductionOcclusalMm   Located `json:"reduction_occlusal_min_mm"`
+	ReductionAxialMm      Located `json:"reduction_axial_min_mm"`
+
+	Contacts []ContactTruth `json:"contact_areas"`
+	Missing  []MissingTruth `json:"missing"`
+}
+
+// Quarters holds one value per wall.
+type Quarters struct {
+	Mesial  float64 `json:"mesial"`
+	Buccal  float64 `json:"buccal"`
+	Distal  float64 `json:"distal"`
+	Lingual float64 `json:"lingual"`
+}
+
+// Min returns the least of the four.
+func (q Quarters) Min() float64 { return min(q.Mesial, q.Buccal, q.Distal, q.Lingual) }
+
+// MarginTruth is the crest of the outer edge of the finish line.
+type MarginTruth struct {
+	LengthMm      float64   `json:"length_mm"`
+	Points        []Point   `json:"points"` // one per equal step of azimuth, from mesial by way of buccal
+	NotCapturedMm float64   `json:"not_captured_mm"`
+	UnclearMm     float64   `json:"unclear_mm"`
+	Stretches     []Stretch `json:"stretches"`
+}
+
+// Stretch is a part of the margin that the working scan does not show.
+type Stretch struct {
+	State    string  `json:"state"`    // not-captured or unclear
+	FromDeg  float64 `json:"from_deg"` // azimuth about the axis, from mesial by way of buccal
+	ToDeg    float64 `json:"to_deg"`
+	From     int     `json:"from"` // indices of Points; To may pass the last one
+	To       int     `json:"to"`
+	LengthMm float64 `json:"length_mm"`
+	Surface  string  `json:"surface"`
+	At       Point   `json:"at"`
+}
+
+// FinishLineTruth is the shelf.
+type FinishLineTruth struct {
+	Kind          FinishLine `json:"kind"`
+	WidthMinMm    float64    `json:"width_min_mm"`
+	WidthMedianMm float64    `json:"width_median_mm"`
+}
+
+// ContactTruth is one expected contact area on a neighbour.
+type ContactTruth struct {
+	Side     string `json:"side"` // mesial or distal of the prepared tooth
+	Tooth    int    `json:"tooth"`
+	Captured bool   `json:"captured"`
+	At       Point  `json:"at"`
+}
+
+// MissingTruth is a place of needed surface that a scan does not show.
+type MissingTruth struct {
+	Scan       string  `json:"scan"`
+	What       string  `json:"what"` // margin, contact area, surface
+	Surface    string  `json:"surface"`
+	At         Point   `json:"at"`
+	DiameterMm float64 `json:"diameter_mm"`
+}
+
+// BiteTruth says how far the pose of the opposing arch is from the record.
+type BiteTruth struct {
+	Recorded bool    `json:"recorded"`
+	ShiftMm  float64 `json:"shift_at_tooth_mm"`
+	Move     Point   `json:"move_mm"` // of the opposing scan against the true bite
+	Contacts int     `json:"contacts"`
+}
+
+// Finding is what a perfect check would raise.
+type Finding struct {
+	Code    string  `json:"code"`
+	Surface string  `json:"surface,omitempty"`
+	Scan    string  `json:"scan,omitempty"`
+	At      *Point  `json:"at,omitempty"`
+	Value   float64 `json:"value"`
+	Unit    string  `json:"unit,omitempty"`
+}
