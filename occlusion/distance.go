@@ -1,0 +1,147 @@
+package occlusion
+
+import (
+	"math"
+	"runtime"
+	"sync"
+
+	"selvage/bvh"
+	"selvage/mesh"
+	"selvage/r3"
+)
+
+// gap is the way from a point to the opposing arch.
+type gap struct {
+	d    float64     // mm, negative inside the opposing arch; +Inf beyond reach
+	face mesh.FaceID // the nearest
+	at   r3.Vec
+	edge bool // the nearest point lies where the opposing scan ends
+}
+
+// gauge measures signed distances to an open surface.
+type gauge struct {
+	tree *bvh.Tree
+	open []bool // per vertex: the surface ends there
+	up   r3.Vec // from the working tissue to the opening
+}
+
+func newGauge(t *bvh.Tree, up r3.Vec) *gauge {
+	return &gauge{tree: t, open: openVertices(t.Mesh), up: up}
+}
+
+// openVertices marks the vertices at which the surface ends.
+//
+// At a vertex each face leads from one neighbour to the next. Round a closed fan
+// every neighbour is left once and reached once, so the sum of (next - previous)
+// ids is zero; along an open fan it is the last id less the first, which are
+// different vertices. That takes one pass and no topology. A vertex where several
+// open fans meet could cancel by chance; it would have to be a bow-tie whose ids
+// add up.
+func openVertices(m *mesh.Mesh) []bool {
+	sum := make([]mesh.VertexID, len(m.Pos))
+	for _, t := range m.Tri {
+		sum[t[0]] += t[2] - t[1]
+		sum[t[1]] += t[0] - t[2]
+		sum[t[2]] += t[1] - t[0]
+	}
+	open := make([]bool, len(sum))
+	for v, s := range sum {
+		open[v] = s != 0
+	}
+	return open
+}
+
+// measure returns the gap at every point, no farther than reach.
+//
+// The sign is that of the pseudo-normal at the nearest point. Where the nearest
+// point is at the scan's own edge a pseudo-normal says nothing: there the point is
+// inside only if, on the way back towards its own tissue, it leaves the opposing
+// arch through its outer side.
+func (g *gauge) measure(pts []r3.Vec, reach float64) []gap {
+	out := make([]gap, len(pts))
+	near := g.tree.NearestAll(pts, reach)
+	parallel(len(pts), func(i int) { out[i] = g.sign(pts[i], near[i]) })
+	return out
+}
+
+func (g *gauge) sign(p r3.Vec, n bvh.Near) gap {
+	if n.Face == mesh.None {
+		return gap{d: math.Inf(1), face: mesh.None}
+	}
+	out := gap{d: n.D, face: n.Face, at: n.Point, edge: g.onEdge(n)}
+	if n.D > signReach {
+		return out
+	}
+	if out.edge {
+		if g.leaves(p, n.D) {
+			out.d = -n.D
+		}
+		return out
+	}
+	// A reach a hair longer than the distance just found spares the search.
+	if d, ok := g.tree.SignedDistance(p, n.D+1e-9); ok {
+		out.d = d
+	}
+	return out
+}
+
+// leaves reports whether the ray from p back towards the working tissue first meets
+// the opposing arch from inside.
+func (g *gauge) leaves(p r3.Vec, d float64) bool {
+	// A point d from the surface leaves it within d/cos of the slope; past 70° a
+	// border is a border.
+	h, ok := g.tree.Ray(p, g.up.Neg(), 0, 3*d)
+	return ok && g.tree.Mesh.AreaVector(h.Face).Dot(g.up) < 0
+}
+
+// onEdge reports whether the nearest point lies on an edge whose ends are both
+// open, or at an open vertex.
+func (g *gauge) onEdge(n bvh.Near) bool {
+	t := g.tree.Mesh.Tri[n.Face]
+	if !g.open[t[0]] && !g.open[t[1]] && !g.open[t[2]] {
+		return false
+	}
+	a, b, c := g.tree.Mesh.Corners(n.Face)
+	w := barycentric(a, b, c, n.Point)
+	const on = 1e-6 // share of an edge: a nanometre or less
+	for i := range 3 {
+		j, k := (i+1)%3, (i+2)%3
+		if w[k] > on {
+			continue // not on the edge from i to j
+		}
+		if g.open[t[i]] && g.open[t[j]] || w[j] <= on && g.open[t[i]] || w[i] <= on && g.open[t[j]] {
+			return true
+		}
+	}
+	return false
+}
+
+// barycentric returns the weights of the corners at a point of a triangle; all zero
+// for a triangle without area.
+func barycentric(a, b, c, p r3.Vec) [3]float64 {
+	n := b.Sub(a).Cross(c.Sub(a))
+	n2 := n.Norm2()
+	if n2 == 0 {
+		return [3]float64{}
+	}
+	return [3]float64{
+		c.Sub(b).Cross(p.Sub(b)).Dot(n) / n2,
+		a.Sub(c).Cross(p.Sub(c)).Dot(n) / n2,
+		b.Sub(a).Cross(p.Sub(a)).Dot(n) / n2,
+	}
+}
+
+// parallel calls do for 0..n-1, each index once, in equal parts per core. do must
+// write to its own slot only.
+func parallel(n int, do func(i int)) {
+	workers := min(runtime.GOMAXPROCS(0), max(1, n/512))
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Go(func() {
+			for i := w * n / workers; i < (w+1)*n/workers; i++ {
+				do(i)
+			}
+		})
+	}
+	wg.Wait()
+}

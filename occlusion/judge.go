@@ -1,0 +1,191 @@
+package occlusion
+
+import (
+	"math"
+	"slices"
+
+	"selvage/measure"
+	"selvage/mesh"
+	"selvage/r3"
+	"selvage/surface"
+)
+
+// Judge says what is known of the bite that the files carry, before anything is
+// measured in it.
+//
+// Two witnesses are heard. The bite record, where there is one, is registered to
+// each arch by itself; the two registrations together say where the opposing arch
+// would have to stand, and how far that is from where it does. The arches
+// themselves are asked whether they cross, touch, or stand apart, on the teeth
+// beside the prepared one: within Radius of Tooth, seen along Up, nothing counts.
+//
+// Penetration is the level that a patch of 0.1 mm² reaches, so a stray point is
+// none; contact is a connected region within 0.05 mm once the opposing arch has
+// been lifted along Up by what it crosses deeper than 0.05 mm. Where a scan is
+// empty or the arches are more than 5 mm apart the values carry the reason.
+//
+// Cost: one nearest-point query per vertex of the working arch, and some thousand
+// per round of registration. Deterministic.
+func Judge(in Input) Result {
+	var res Result
+	judgeRecord(in, &res)
+	a := newArches(in)
+	a.penetration(&res)
+	a.contacts(&res)
+	a.apart(&res)
+	a.beside(&res)
+	a.support(&res)
+	judgeBefore(in, a.gauge, &res)
+	return res
+}
+
+// arches is the part of the working arch near the opposing one, with its gaps.
+type arches struct {
+	in     Input
+	gauge  *gauge
+	m      *mesh.Mesh
+	topo   *mesh.Topology
+	normal []r3.Vec
+	area   []float64
+	gap    []gap
+	d      []float64 // fitted distance where the surfaces face each other, else +Inf
+	sigma  float64   // mm, of a fitted distance
+	lift   float64   // mm, what is taken out before contacts are looked for
+	level  float64   // mm, the lowest patch; +Inf where nothing faces
+	lowest mesh.VertexID
+}
+
+func newArches(in Input) *arches {
+	a := &arches{in: in, gauge: newGauge(in.Opposing.Tree, in.Up)}
+	near := nearFaces(in.Working.Mesh, a.gauge, biteReach)
+	a.m, _, _ = mesh.Submesh(in.Working.Mesh, func(f mesh.FaceID) bool { return near[f] })
+	a.topo = mesh.NewTopology(a.m)
+	a.normal = surface.VertexNormals(a.m)
+	a.area = surface.VertexAreas(a.m)
+	a.gap = a.gauge.measure(a.m.Pos, biteReach)
+	// The fit leaves 0.6 of the working scan's noise; see clearing.u.
+	a.sigma = math.Hypot(0.6*sigmaOr(in.Working.Sigma), sigmaOr(in.Opposing.Sigma))
+	a.fit()
+	return a
+}
+
+// nearFaces marks the faces of m within the box of the opposing arch, grown by
+// reach, and outside nothing: a cheap first sieve.
+func nearFaces(m *mesh.Mesh, g *gauge, reach float64) []bool {
+	box := g.tree.Mesh.Box().Grow(reach)
+	near := make([]bool, len(m.Tri))
+	for f, t := range m.Tri {
+		near[f] = box.Contains(m.Pos[t[0]]) || box.Contains(m.Pos[t[1]]) || box.Contains(m.Pos[t[2]])
+	}
+	return near
+}
+
+// fit keeps the distances of the vertices that face the opposing arch beside the
+// prepared tooth, and smooths those that may be contacts.
+func (a *arches) fit() {
+	a.d = make([]float64, len(a.gap))
+	var at []mesh.VertexID
+	for v, g := range a.gap {
+		a.d[v] = math.Inf(1)
+		if !finite(g.d) || g.edge || a.excluded(a.m.Pos[v]) || !a.faces(v) {
+			continue
+		}
+		a.d[v] = g.d
+		if g.d < 2*contactBand+lowMargin {
+			at = append(at, mesh.VertexID(v))
+		}
+	}
+	fitted := surface.FitField(a.m, a.topo, a.normal, a.d, at, fitRadius(a.m))
+	for i, v := range at {
+		a.d[v] = fitted[i]
+	}
+	a.level, a.lowest = math.Inf(1), mesh.None
+	if p, ok := surface.LowPatch(a.topo, a.area, a.d, bitePatch); ok {
+		a.level, a.lowest = p.Level, p.Lowest
+	}
+}
+
+// faces reports whether the surfaces are turned to each other at v.
+func (a *arches) faces(v int) bool {
+	n, ok := a.gauge.tree.Mesh.AreaVector(a.gap[v].face).Unit()
+	return ok && n.Dot(a.normal[v]) < -facing
+}
+
+// excluded reports whether p belongs to the prepared tooth.
+func (a *arches) excluded(p r3.Vec) bool {
+	return p.Sub(a.in.Tooth).Reject(a.in.Up).Norm2() < a.in.Radius*a.in.Radius
+}
+
+// penetration fills in how deep the arches cross.
+func (a *arches) penetration(res *Result) {
+	if len(a.m.Tri) == 0 || len(a.gauge.tree.Mesh.Tri) == 0 {
+		why := "one of the arches is not in reach of the other"
+		res.PenetrationMax, res.PenetrationArea = measure.Not(why), measure.Not(why)
+		return
+	}
+	u := 2 * a.sigma
+	depth := measure.Of(max(-a.level, 0), u, measure.MM)
+	if a.level < 0 {
+		depth = depth.At(a.place(a.lowest))
+	}
+	res.PenetrationMax = depth
+	// The area's own error is that of its rim: the noise moves the rim of a dish of
+	// the depth at hand by as much of the area as it is of the depth.
+	var in float64
+	for v, d := range a.d {
+		if d < 0 {
+			in += a.area[v]
+		}
+	}
+	rim := 1.0
+	if a.level < 0 {
+		rim = min(u/-a.level, 1)
+	}
+	res.PenetrationArea = measure.Of(in, max(in*rim, bitePatch), measure.MM2)
+	a.lift = max(-a.level-ignoredDepth, 0)
+}
+
+func (a *arches) place(v mesh.VertexID) measure.Place {
+	return measure.Place{At: a.m.Pos[v], Normal: a.normal[v], Scan: "working"}
+}
+
+// judgeBefore fills in how the tooth that was there before meets the opposing arch.
+func judgeBefore(in Input, g *gauge, res *Result) {
+	if in.Before == nil {
+		res.BeforeGap = measure.Not("no scan from before the preparation")
+		return
+	}
+	b := in.Before
+	move := b.WorkingFromBefore
+	sub, _, _ := mesh.Submesh(b.Mesh, func(f mesh.FaceID) bool {
+		return move.Point(b.Mesh.Centroid(f)).Sub(in.Tooth).Reject(in.Up).Norm2() < in.Radius*in.Radius
+	})
+	sub = sub.Moved(move)
+	topo := mesh.NewTopology(sub)
+	normal, area := surface.VertexNormals(sub), surface.VertexAreas(sub)
+	d := make([]float64, len(sub.Pos))
+	var at []mesh.VertexID
+	for v, x := range g.measure(sub.Pos, openReach) {
+		d[v] = x.d
+		if x.face == mesh.None || x.edge || g.tree.Mesh.AreaVector(x.face).Dot(normal[v]) > 0 {
+			d[v] = math.Inf(1)
+			continue
+		}
+		at = append(at, mesh.VertexID(v))
+	}
+	p, ok := surface.LowPatch(topo, area, d, bitePatch)
+	if !ok {
+		res.BeforeGap = measure.Not("the tooth before it was cut meets no opposing surface")
+		return
+	}
+	at = slices.DeleteFunc(at, func(v mesh.VertexID) bool { return d[v] > p.Level+lowMargin })
+	for i, x := range surface.FitField(sub, topo, normal, d, at, fitRadius(sub)) {
+		d[at[i]] = x
+	}
+	if q, ok := surface.LowPatch(topo, area, d, bitePatch); ok {
+		p = q
+	}
+	noise := 2 * math.Hypot(0.6*sigmaOr(b.Sigma), sigmaOr(in.Opposing.Sigma))
+	res.BeforeGap = measure.Of(p.Level, math.Hypot(noise, b.U), measure.MM).
+		At(measure.Place{At: sub.Pos[p.Lowest], Normal: normal[p.Lowest], Scan: "working"})
+}

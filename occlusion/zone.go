@@ -1,0 +1,135 @@
+package occlusion
+
+import (
+	"math"
+	"slices"
+
+	"selvage/curve"
+	"selvage/internal/num"
+	"selvage/mesh"
+	"selvage/r3"
+	"selvage/surface"
+)
+
+// Zone is a part of the preparation that the material tables treat apart.
+type Zone int
+
+// The zones of a preparation.
+const (
+	Functional    Zone = iota // the side of the holding cusp; on front teeth the one that meets the antagonist
+	NonFunctional             // the other side
+	Central                   // the fossa between, or the incisal edge
+)
+
+// String returns the word of the trade.
+func (z Zone) String() string {
+	return [...]string{"functional", "non-functional", "central"}[z]
+}
+
+// prepHeight bounds how far above its margin a preparation reaches: the longest
+// crown of the dimension table is 11 mm.
+const prepHeight = 15.0
+
+// zones gives every vertex its zone.
+//
+// Back teeth are divided in thirds of the occlusal table's width along the direction
+// of the holding cusp; the table is what faces the axis within 60° in the upper half.
+// Front teeth are divided by where the surface looks: along the axis within 45° is
+// the edge, else the side. Without a direction all is central.
+func zones(m *mesh.Mesh, normal []r3.Vec, ring *curve.Ring, holding r3.Vec, front bool) []Zone {
+	zone := make([]Zone, len(m.Pos))
+	h, ok := holding.Reject(ring.Axis).Unit()
+	if !ok {
+		for v := range zone {
+			zone[v] = Central
+		}
+		return zone
+	}
+	if front {
+		for v, n := range normal {
+			zone[v] = frontZone(n, ring.Axis, h)
+		}
+		return zone
+	}
+	lo, hi := table(m, normal, ring, h)
+	third := (hi - lo) / 3
+	for v, p := range m.Pos {
+		switch s := p.Sub(ring.Centre).Dot(h); {
+		case s > hi-third:
+			zone[v] = Functional
+		case s < lo+third:
+			zone[v] = NonFunctional
+		default:
+			zone[v] = Central
+		}
+	}
+	return zone
+}
+
+func frontZone(n, axis, h r3.Vec) Zone {
+	switch {
+	case n.Dot(axis) > math.Sqrt2/2:
+		return Central
+	case n.Dot(h) >= 0:
+		return Functional
+	default:
+		return NonFunctional
+	}
+}
+
+// table returns the extent of the occlusal table along h, from the ring's centre.
+func table(m *mesh.Mesh, normal []r3.Vec, ring *curve.Ring, h r3.Vec) (lo, hi float64) {
+	top := 0.0
+	for _, p := range m.Pos {
+		z, _ := ring.Above(p)
+		top = max(top, z)
+	}
+	var s []float64
+	for v, p := range m.Pos {
+		if z, _ := ring.Above(p); z > top/2 && normal[v].Dot(ring.Axis) > 0.5 {
+			s = append(s, p.Sub(ring.Centre).Dot(h))
+		}
+	}
+	if len(s) == 0 {
+		return 0, 0
+	}
+	slices.Sort(s)
+	return num.QuantileSorted(s, 0.02), num.QuantileSorted(s, 0.98)
+}
+
+// lowMargin is how far above the raw patch level values are fitted, mm: a spike or
+// noise cannot move a level by more.
+const lowMargin = 0.3
+
+// fitLow returns f fitted ([surface.FitField]) wherever it may matter to the least
+// value or the lowest patch of any zone, and +Inf elsewhere.
+func fitLow(m *mesh.Mesh, topo *mesh.Topology, normal []r3.Vec, area, f []float64, zone []Zone, patch, radius float64) []float64 {
+	var at []mesh.VertexID
+	for z := range Central + 1 {
+		masked := make([]float64, len(f))
+		for v := range f {
+			masked[v] = math.Inf(1)
+			if zone[v] == z {
+				masked[v] = f[v]
+			}
+		}
+		level := math.Inf(1) // a zone without a patch: all of it
+		if p, ok := surface.LowPatch(topo, area, masked, patch); ok {
+			level = p.Level + lowMargin
+		}
+		for v, x := range masked {
+			if x <= level && !math.IsInf(x, 0) {
+				at = append(at, mesh.VertexID(v))
+			}
+		}
+	}
+	slices.Sort(at)
+	out := make([]float64, len(f))
+	for v := range out {
+		out[v] = math.Inf(1)
+	}
+	for i, x := range surface.FitField(m, topo, normal, f, at, radius) {
+		out[at[i]] = x
+	}
+	return out
+}

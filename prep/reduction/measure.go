@@ -1,0 +1,244 @@
+package reduction
+
+import (
+	"cmp"
+	"math"
+	"runtime"
+	"slices"
+	"sync"
+
+	"selvage/curve"
+	"selvage/measure"
+	"selvage/mesh"
+	"selvage/r3"
+	"selvage/surface"
+)
+
+// defaultSigma stands in for a scan noise that is not known, mm: published noise
+// floors of scanners on a flat are 5-13 µm.
+const defaultSigma = 0.01
+
+// prepHeight bounds how far above its margin a preparation reaches, mm.
+const prepHeight = 15.0
+
+func (o Options) withDefaults() Options {
+	o.PrepSigma = cmp.Or(max(o.PrepSigma, 0), defaultSigma)
+	o.BeforeSigma = cmp.Or(max(o.BeforeSigma, 0), defaultSigma)
+	o.Reach = cmp.Or(o.Reach, 5)
+	o.PatchArea = cmp.Or(o.PatchArea, 0.5)
+	o.AxialFrom = cmp.Or(o.AxialFrom, 1)
+	return o
+}
+
+// Measure reports how much was cut away, at every vertex inside the margin:
+//
+//	along the normal   t ≥ 0 with p + t·n on the old surface
+//	along the axis     t ≥ 0 with p + t·a on the old surface
+//
+// and negative where p stands proud of the old surface: then the ray is cast the
+// other way. The least of each zone is the level of a connected patch of
+// Options.PatchArea over locally fitted values ([surface.FitField],
+// [surface.LowPatch]), so that no stray point decides.
+//
+// Zones: occlusal is what faces the axis within 60° in the upper part of the
+// preparation; axial are the walls from Options.AxialFrom above the margin to the
+// occlusal line angle; the rest, near the margin, is the finish line's.
+//
+// A zone whose old surface is missing is not measured. U joins the noise that the
+// fit leaves, the sampling and the registration.
+//
+// Cost: two rays per vertex. Deterministic.
+func Measure(in Input) Result {
+	o := in.Options.withDefaults()
+	c, why := newCut(in, o)
+	if why != "" {
+		v := measure.Not(why)
+		return Result{OcclusalMin: v, AxialMin: v, OcclusalPoint: v, AxialPoint: v, OcclusalAlong: v, Functional: v}
+	}
+	normal, along := c.fitted(c.normal), c.fitted(c.along)
+	occlusal := func(v int) bool { return c.zone[v] == Occlusal }
+	axial := func(v int) bool { return c.zone[v] == Axial }
+	return Result{
+		OcclusalMin:   c.patch(normal, occlusal),
+		AxialMin:      c.patch(normal, axial),
+		OcclusalPoint: c.least(normal, occlusal),
+		AxialPoint:    c.least(normal, axial),
+		OcclusalAlong: c.patch(along, occlusal),
+		Functional:    c.patch(normal, c.onHolding),
+		Vertices:      c.list(),
+	}
+}
+
+// cut is the preparation's surface inside the margin with its distances to the old
+// surface.
+type cut struct {
+	in     Input
+	o      Options
+	ring   *curve.Ring
+	m      *mesh.Mesh
+	topo   *mesh.Topology
+	id     []mesh.VertexID
+	n      []r3.Vec
+	area   []float64
+	zone   []Zone
+	normal []float64
+	along  []float64
+}
+
+func newCut(in Input, o Options) (*cut, string) {
+	if in.Before == nil || len(in.Before.Mesh.Tri) == 0 {
+		return nil, "no scan from before the preparation"
+	}
+	ring, ok := curve.NewRing(in.Margin, in.Axis)
+	if !ok {
+		return nil, "the margin line does not go round the tooth"
+	}
+	inside := in.Inside
+	if inside == nil {
+		inside = ring.Faces(in.Prep, mesh.NewTopology(in.Prep), prepHeight)
+	}
+	if len(inside) == 0 {
+		return nil, "no surface was found inside the margin line"
+	}
+	keep := make([]bool, len(in.Prep.Tri))
+	for _, f := range inside {
+		keep[f] = true
+	}
+	c := &cut{in: in, o: o, ring: ring}
+	c.m, c.id, _ = mesh.Submesh(in.Prep, func(f mesh.FaceID) bool { return keep[f] })
+	c.topo = mesh.NewTopology(c.m)
+	c.n = surface.VertexNormals(c.m)
+	c.area = surface.VertexAreas(c.m)
+	c.divide()
+	c.cast()
+	return c, ""
+}
+
+// divide gives every vertex its zone. The height that separates the occlusal
+// surface from a shelf that also faces the axis is half of the preparation's.
+func (c *cut) divide() {
+	c.zone = make([]Zone, len(c.m.Pos))
+	height := make([]float64, len(c.m.Pos))
+	for v, p := range c.m.Pos {
+		height[v], _ = c.ring.Above(p)
+	}
+	top := slices.Max(height)
+	for v, h := range height {
+		up := c.n[v].Dot(c.in.Axis)
+		switch {
+		case up > 0.5 && h > max(top/2, c.o.AxialFrom):
+			c.zone[v] = Occlusal
+		case up <= 0.5 && h > c.o.AxialFrom:
+			c.zone[v] = Axial
+		default:
+			c.zone[v] = Cervical
+		}
+	}
+}
+
+// cast measures both distances at every vertex, in the frame of the old scan.
+func (c *cut) cast() {
+	c.normal = make([]float64, len(c.m.Pos))
+	c.along = make([]float64, len(c.m.Pos))
+	back := c.in.WorkingFromBefore.Inverse()
+	axis := back.Dir(c.in.Axis)
+	workers := min(runtime.GOMAXPROCS(0), max(1, len(c.m.Pos)/512))
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Go(func() {
+			n := len(c.m.Pos)
+			for v := w * n / workers; v < (w+1)*n/workers; v++ {
+				p := back.Point(c.m.Pos[v])
+				c.normal[v] = c.reach(p, back.Dir(c.n[v]))
+				c.along[v] = c.reach(p, axis)
+			}
+		})
+	}
+	wg.Wait()
+}
+
+// reach returns the distance from p along d to the old surface, seen from inside
+// it; negative where p is outside it; NaN where it is not met.
+func (c *cut) reach(p, d r3.Vec) float64 {
+	m := c.in.Before.Mesh
+	if h, ok := c.in.Before.Ray(p, d, 0, c.o.Reach); ok && m.AreaVector(h.Face).Dot(d) > 0 {
+		return h.T
+	}
+	if h, ok := c.in.Before.Ray(p, d.Neg(), 0, proud); ok && m.AreaVector(h.Face).Dot(d) > 0 {
+		return -h.T
+	}
+	return math.NaN()
+}
+
+// proud is how far, mm, a preparation may stand out of the old surface and still be
+// compared with it; more is a build-up or another tooth.
+const proud = 1.5
+
+// fitted returns the field with every value in a zone replaced by a local fit. A
+// whole preparation is some ten thousand vertices; no sieve is worth its rule.
+func (c *cut) fitted(f []float64) []float64 {
+	at := make([]mesh.VertexID, 0, len(f))
+	for v := range f {
+		if c.zone[v] != Cervical {
+			at = append(at, mesh.VertexID(v))
+		}
+	}
+	out := slices.Clone(f)
+	radius := max(3*surface.Spacing(c.m), 0.3)
+	for i, x := range surface.FitField(c.m, c.topo, c.n, f, at, radius) {
+		out[at[i]] = x
+	}
+	return out
+}
+
+// onHolding reports whether v is occlusal and on the side of the holding cusp.
+func (c *cut) onHolding(v int) bool {
+	return c.zone[v] == Occlusal && c.in.Holding != (r3.Vec{}) &&
+		c.m.Pos[v].Sub(c.ring.Centre).Dot(c.in.Holding.Reject(c.in.Axis)) > 0
+}
+
+func (c *cut) list() []At {
+	out := make([]At, len(c.id))
+	for i, v := range c.id {
+		out[i] = At{Vertex: v, Zone: c.zone[i], Normal: c.normal[i], Along: c.along[i]}
+	}
+	return out
+}
+
+const noOldSurface = "the scan from before does not show the old surface of this part of the tooth"
+
+// least returns the least value where in holds.
+func (c *cut) least(f []float64, in func(int) bool) measure.Value {
+	best := -1
+	for v, x := range f {
+		if in(v) && !math.IsNaN(x) && (best < 0 || x < f[best]) {
+			best = v
+		}
+	}
+	if best < 0 {
+		return measure.Not(noOldSurface)
+	}
+	return c.value(f[best], mesh.VertexID(best))
+}
+
+// patch returns the level of the lowest patch where in holds.
+func (c *cut) patch(f []float64, in func(int) bool) measure.Value {
+	masked := slices.Clone(f)
+	for v := range masked {
+		if !in(v) {
+			masked[v] = math.NaN()
+		}
+	}
+	p, ok := surface.LowPatch(c.topo, c.area, masked, c.o.PatchArea)
+	if !ok {
+		return measure.Not(noOldSurface)
+	}
+	return c.value(p.Level, p.Lowest)
+}
+
+func (c *cut) value(x float64, v mesh.VertexID) measure.Value {
+	noise := 2 * math.Hypot(0.6*c.o.PrepSigma, c.o.BeforeSigma)
+	s := surface.Spacing(c.m)
+	u := math.Sqrt(noise*noise + s*s*s*s/64 + c.o.RegisterU*c.o.RegisterU)
+	return measure.Of(x, u, measure.MM).At(measure.Place{At: c.m.Pos[v], Normal: c.n[v], Scan: c.in.Scan})
+}
