@@ -2,24 +2,62 @@ package bvh
 
 import (
 	"math"
-	"sort"
+	"sync"
 
 	"selvage/mesh"
 	"selvage/r3"
 )
 
-// Tree is a hierarchy of boxes over the faces of one mesh.
+// width is the number of children of an inner node.
+const width = 4
+
+// node is an inner node: the boxes of its children side by side, and what each child
+// is. The order within box (min x of all children, max x of all, min y …) is that of
+// vector registers.
+type node struct {
+	box   [6][width]float32
+	child [width]ref
+}
+
+// ref is a child: the index of a node where it is not negative, else the complement of
+// a leaf's first triangle and the number of its triangles, 0 for an empty slot.
+type ref int32
+
+// leafBits is how many bits of a leaf's ref hold the number of its triangles.
+const leafBits = 3
+
+// maxLeaf is the most triangles that a leaf can hold.
+const maxLeaf = 1<<leafBits - 1
+
+func leafRef(first, num int) ref { return ^ref(first<<leafBits | num) }
+
+// leaf returns the range of triangles of a leaf.
+func (r ref) leaf() (first, end int) {
+	v := int(^r)
+	first = v >> leafBits
+	return first, first + v&maxLeaf
+}
+
+// triangle is a face copied beside its leaf.
+type triangle struct {
+	a, b, c r3.Vec
+	face    mesh.FaceID
+}
+
+// Tree is a hierarchy of boxes over the faces of one mesh. It is safe for concurrent
+// use.
 type Tree struct {
 	Mesh *mesh.Mesh
 
-	nodes []node
-	order []mesh.FaceID
-}
+	origin r3.Vec  // what the float32 boxes are relative to
+	pad    float64 // what they are widened by, see padShare
+	bounds r3.Box  // of the mesh, in its own frame, widened
+	root   ref
+	nodes  []node
+	tris   []triangle
 
-type node struct {
-	box         r3.Box
-	left, right int32
-	first, num  int32
+	pseudoOnce sync.Once
+	pseudo     pseudoNormals
 }
 
 // Near is the answer to a nearest-point query: the face, its point, the distance.
@@ -30,7 +68,7 @@ type Near struct {
 	D     float64
 }
 
-// Hit is where a ray meets a face: Point = o + T·d.
+// Hit is where a ray meets a face: Point = o + T·d, T in lengths of d.
 type Hit struct {
 	Face  mesh.FaceID
 	T     float64
@@ -39,48 +77,12 @@ type Hit struct {
 
 func nowhere() Near { return Near{Face: mesh.None, D: math.Inf(1)} }
 
-// Build makes the tree of m, which it keeps and must not be altered afterwards. A
-// mesh without faces makes a tree that finds nothing.
-func Build(m *mesh.Mesh) *Tree {
-	t := &Tree{Mesh: m, order: make([]mesh.FaceID, len(m.Tri))}
-	cen := make([]r3.Vec, len(m.Tri))
-	for i := range m.Tri {
-		t.order[i] = mesh.FaceID(i)
-		cen[i] = m.Centroid(mesh.FaceID(i))
-	}
-	if len(m.Tri) > 0 {
-		t.split(cen, 0, len(m.Tri))
-	}
-	return t
+func noHit() Hit { return Hit{Face: mesh.None, T: math.Inf(1)} }
+
+// float32Array returns p in single precision.
+func float32Array(p r3.Vec) [3]float32 {
+	return [3]float32{float32(p.X), float32(p.Y), float32(p.Z)}
 }
 
-func (t *Tree) split(cen []r3.Vec, first, num int) int32 {
-	id := int32(len(t.nodes))
-	b, cb := r3.EmptyBox(), r3.EmptyBox()
-	for _, f := range t.order[first : first+num] {
-		x, y, z := t.Mesh.Corners(f)
-		b = b.Extend(x).Extend(y).Extend(z)
-		cb = cb.Extend(cen[f])
-	}
-	t.nodes = append(t.nodes, node{box: b.Grow(1e-9 * (1 + b.Longest())), first: int32(first), num: int32(num)})
-	if num <= 4 {
-		return id
-	}
-	s := cb.Size()
-	axis := 0
-	if s.Y > s.X {
-		axis = 1
-	}
-	if s.Z > max(s.X, s.Y) {
-		axis = 2
-	}
-	part := t.order[first : first+num]
-	sort.Slice(part, func(i, j int) bool {
-		x, y := cen[part[i]].Array()[axis], cen[part[j]].Array()[axis]
-		return x < y || x == y && part[i] < part[j]
-	})
-	l := t.split(cen, first, num/2)
-	r := t.split(cen, first+num/2, num-num/2)
-	t.nodes[id].left, t.nodes[id].right, t.nodes[id].num = l, r, 0
-	return id
-}
+// largest returns the largest coordinate of p without its sign.
+func largest(p r3.Vec) float64 { return max(math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z)) }

@@ -1,0 +1,196 @@
+package bvh
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"selvage/mesh"
+	"selvage/r3"
+)
+
+// Ray returns the first hit of the ray o + T·d with tmin ≤ T ≤ tmax, from either side
+// of the surface; ok is false where there is none. tmin may be negative and either
+// bound infinite. Equal T go to the lowest face id. d need not be a unit vector; a ray
+// without direction hits nothing, and one within the plane of a face does not hit that
+// face.
+func (t *Tree) Ray(o, d r3.Vec, tmin, tmax float64) (hit Hit, ok bool) {
+	best := noHit()
+	c, ok := t.cast(o, d, tmin, tmax)
+	if !ok {
+		return best, false
+	}
+	c.walk(func(tri *triangle, s float64) bool {
+		if s < best.T || s == best.T && tri.face < best.Face {
+			best.T, best.Face = s, tri.face
+			c.shorten(s)
+		}
+		return true
+	})
+	if best.Face == mesh.None {
+		return best, false
+	}
+	best.Point = o.AddScaled(best.T, d)
+	return best, true
+}
+
+// Occluded reports whether anything is hit with tmin ≤ T ≤ tmax. It is faster than
+// [Tree.Ray], as any hit will do.
+func (t *Tree) Occluded(o, d r3.Vec, tmin, tmax float64) bool {
+	c, ok := t.cast(o, d, tmin, tmax)
+	if !ok {
+		return false
+	}
+	found := false
+	c.walk(func(*triangle, float64) bool {
+		found = true
+		return false
+	})
+	return found
+}
+
+// AllHits appends every hit with tmin ≤ T ≤ tmax to dst[:0], in order of T, then of
+// face id. A ray through an edge or a vertex hits every face that meets there.
+func (t *Tree) AllHits(dst []Hit, o, d r3.Vec, tmin, tmax float64) []Hit {
+	dst = dst[:0]
+	c, ok := t.cast(o, d, tmin, tmax)
+	if !ok {
+		return dst
+	}
+	c.walk(func(tri *triangle, s float64) bool {
+		dst = append(dst, Hit{tri.face, s, o.AddScaled(s, d)})
+		return true
+	})
+	sortHits(dst)
+	return dst
+}
+
+func sortHits(h []Hit) {
+	slices.SortFunc(h, func(a, b Hit) int {
+		if a.T != b.T {
+			return cmp.Compare(a.T, b.T)
+		}
+		return cmp.Compare(a.Face, b.Face)
+	})
+}
+
+// cast is a ray query under way. Boxes are tested against a float32 copy of the ray
+// that starts where the ray enters the tree and whose direction's largest component
+// is 1; triangles against the ray itself.
+type cast struct {
+	t          *Tree
+	beam       beam
+	tmin, tmax float64
+
+	near, far  [3]int     // rows of node.box where the ray enters and leaves a slab
+	oIn, oOut  [3]float32 // the start, moved by its rounding so that slabs only widen
+	inv        [3]float32
+	start, len float64 // T of the start; largest component of d
+	limit      float32 // largest parameter of interest, from the start
+}
+
+// flat is the least component of a direction, its largest being 1, that is told from
+// zero: over the extent of any tree it leads nowhere.
+const flat = 1.0 / (1 << 60)
+
+// cast prepares a query; ok is false where the ray can hit nothing.
+func (t *Tree) cast(o, d r3.Vec, tmin, tmax float64) (c cast, ok bool) {
+	b, ok := newBeam(o, d)
+	if !ok || len(t.tris) == 0 {
+		return c, false
+	}
+	enter, leave := slab(t.bounds, o, d, tmin, tmax)
+	if !(enter <= leave) {
+		return c, false
+	}
+	c = cast{t: t, beam: b, tmin: tmin, tmax: tmax, start: enter, len: largest(d)}
+	from := o.AddScaled(enter, d).Sub(t.origin)
+	// The start is as exact as the subtraction of o allows, plus float32's rounding.
+	err := 2*t.pad + float64(queryShare*largest(from)) + float64(padShare*padShare*largest(o))
+	for k, v := range d.Array() {
+		v /= c.len
+		if math.Abs(v) < flat {
+			v = math.Copysign(flat, v)
+		}
+		c.inv[k] = float32(1 / v)
+		x := from.Array()[k]
+		in, out := x+err, x-err
+		c.near[k], c.far[k] = 2*k, 2*k+1
+		if v < 0 {
+			in, out = out, in
+			c.near[k], c.far[k] = 2*k+1, 2*k
+		}
+		c.oIn[k], c.oOut[k] = float32(in), float32(out)
+	}
+	c.shorten(leave)
+	return c, true
+}
+
+// shorten lets go of everything beyond T.
+func (c *cast) shorten(t float64) {
+	if t < c.tmax {
+		c.tmax = t
+	}
+	c.limit = float32(((t-c.start)*c.len + 4*c.t.pad) * (1 + slack32))
+}
+
+// slab returns the stretch of the ray within the box and [t0, t1]; it is empty
+// (enter > leave) where they do not meet.
+func slab(b r3.Box, o, d r3.Vec, t0, t1 float64) (enter, leave float64) {
+	lo, hi, p, v := b.Min.Array(), b.Max.Array(), o.Array(), d.Array()
+	for k := range 3 {
+		if v[k] == 0 {
+			if p[k] < lo[k] || p[k] > hi[k] {
+				return 1, 0
+			}
+			continue
+		}
+		x, y := (lo[k]-p[k])/v[k], (hi[k]-p[k])/v[k]
+		t0, t1 = max(t0, min(x, y)), min(t1, max(x, y))
+	}
+	return t0, t1
+}
+
+// walk calls found for every hit within tmin..tmax, near subtrees first, until found
+// returns false.
+func (c *cast) walk(found func(tri *triangle, t float64) bool) {
+	var buf [stackHint]task
+	stack := append(buf[:0], task{0, c.t.root})
+	for len(stack) > 0 {
+		top := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		if top.d2 > c.limit {
+			continue
+		}
+		if top.to >= 0 {
+			stack = c.push(stack, &c.t.nodes[top.to])
+			continue
+		}
+		for i, end := top.to.leaf(); i < end; i++ {
+			tri := &c.t.tris[i]
+			if s, ok := c.beam.hit(tri.a, tri.b, tri.c); ok && s >= c.tmin && s <= c.tmax && !found(tri, s) {
+				return
+			}
+		}
+	}
+}
+
+// push appends the children of n that the ray meets, the first to be met last. The
+// task's d2 is the parameter of entry.
+func (c *cast) push(stack []task, n *node) []task {
+	nx, ny, nz := &n.box[c.near[0]], &n.box[c.near[1]], &n.box[c.near[2]]
+	fx, fy, fz := &n.box[c.far[0]], &n.box[c.far[1]], &n.box[c.far[2]]
+	base := len(stack)
+	for i := range width {
+		in := max((nx[i]-c.oIn[0])*c.inv[0], (ny[i]-c.oIn[1])*c.inv[1], (nz[i]-c.oIn[2])*c.inv[2], 0)
+		out := min((fx[i]-c.oOut[0])*c.inv[0], (fy[i]-c.oOut[1])*c.inv[1], (fz[i]-c.oOut[2])*c.inv[2])
+		if !(in <= out*(1+slack32)) || in > c.limit {
+			continue
+		}
+		stack = append(stack, task{in, n.child[i]})
+		for k := len(stack) - 1; k > base && stack[k-1].d2 < stack[k].d2; k-- {
+			stack[k-1], stack[k] = stack[k], stack[k-1]
+		}
+	}
+	return stack
+}

@@ -1,0 +1,87 @@
+package bvh
+
+import (
+	"math"
+
+	"selvage/mesh"
+	"selvage/r3"
+)
+
+// SignedDistance returns the distance to the nearest point of the surface no farther
+// than max, positive on the outside; ok is false, and the distance +Inf, where there is
+// none.
+//
+// The side is that of the pseudo-normal of the feature on which the nearest point lies:
+// the face's own normal inside it, the sum of both faces' at an edge, and the faces'
+// normals weighted by their angles at a vertex. On a closed surface the sign is right
+// everywhere [Baerentzen2005]. On an open one it says on which side of the sheet p lies;
+// beyond the rim, on which side of the rim's continuation. Where more than two faces
+// meet in an edge all of them count.
+//
+// The first call prepares the pseudo-normals in O(F).
+func (t *Tree) SignedDistance(p r3.Vec, max float64) (d float64, ok bool) {
+	near, ok := t.Nearest(p, max)
+	if !ok {
+		return math.Inf(1), false
+	}
+	t.pseudoOnce.Do(func() { t.pseudo = newPseudoNormals(t.Mesh) })
+	a, b, c := t.Mesh.Corners(near.Face)
+	_, part := closest(a, b, c, p)
+	if t.pseudo.at(t.Mesh, near.Face, part).Dot(p.Sub(near.Point)) < 0 {
+		return -near.D, true
+	}
+	return near.D, true
+}
+
+// pseudoNormals are outward directions of edges and vertices; not unit vectors.
+type pseudoNormals struct {
+	topo   *mesh.Topology
+	vertex []r3.Vec
+	odd    map[edge]r3.Vec // of edges where other than two well-wound faces meet; looked up, never walked
+}
+
+// edge is a pair of vertices, the lower first.
+type edge [2]mesh.VertexID
+
+func edgeOf(a, b mesh.VertexID) edge { return edge{min(a, b), max(a, b)} }
+
+func newPseudoNormals(m *mesh.Mesh) pseudoNormals {
+	n := pseudoNormals{topo: mesh.NewTopology(m), vertex: make([]r3.Vec, len(m.Pos)), odd: map[edge]r3.Vec{}}
+	for f, tri := range m.Tri {
+		u := faceNormal(m, mesh.FaceID(f))
+		for i, v := range tri {
+			p := m.Pos[v]
+			w := m.Pos[tri[(i+1)%3]].Sub(p).Angle(m.Pos[tri[(i+2)%3]].Sub(p))
+			n.vertex[v] = n.vertex[v].AddScaled(w, u)
+		}
+	}
+	for _, h := range n.topo.Odd {
+		e := edgeOf(m.From(h), m.To(h))
+		n.odd[e] = n.odd[e].Add(faceNormal(m, h.Face()))
+	}
+	return n
+}
+
+// at returns the pseudo-normal of a part of face f.
+func (n *pseudoNormals) at(m *mesh.Mesh, f mesh.FaceID, part feature) r3.Vec {
+	switch {
+	case part == inside:
+		return m.AreaVector(f)
+	case part >= corner0:
+		return n.vertex[m.Tri[f][part-corner0]]
+	}
+	h := f.Halfedge(int(part - edge0))
+	if pair := n.topo.Pair[h]; pair != mesh.None {
+		return faceNormal(m, f).Add(faceNormal(m, pair.Face()))
+	}
+	if s, ok := n.odd[edgeOf(m.From(h), m.To(h))]; ok {
+		return s
+	}
+	return m.AreaVector(f)
+}
+
+// faceNormal returns the unit normal of a face; zero for one without area.
+func faceNormal(m *mesh.Mesh, f mesh.FaceID) r3.Vec {
+	u, _ := m.AreaVector(f).Unit()
+	return u
+}
