@@ -39,6 +39,12 @@ const (
 	// seed is the length of the trial line; minSupport the least wall reported.
 	seed       = 0.5
 	minSupport = 0.6
+	// The band of support reaches into the rounding at both ends of a wall, where a
+	// circle of radius 1 mm leaves its tangent by 25 µm over 0.22 mm; the line is
+	// fitted to what is left when trimMost mm, or trimShare of a short wall, are cut
+	// off each end. Without this the convergence is biased by up to 0.9°.
+	trimMost  = 0.30
+	trimShare = 0.15
 	// steep bounds the heading of a wall: within 40° of the axis.
 	steepFrom = 50 * math.Pi / 180
 	steepTo   = 125 * math.Pi / 180
@@ -111,16 +117,22 @@ func allSteep(s []bool) bool {
 // profile is outside the band for more than 1.5 mm.
 func support(p *Profile, a, b, end int, tol float64, steep []bool) WallLine {
 	w := fitLine(p, a, b, nil)
-	for range 2 {
-		w.From, w.To = reach(p, w, (a+b)/2, end, tol, steep)
-		in := make([]bool, w.To-w.From+1)
+	for range 3 {
+		f, t := reach(p, w, (a+b)/2, end, tol, steep)
+		trim := min(int(trimMost/FanStep), int(trimShare*float64(t-f)))
+		in := make([]bool, t-f+1)
+		count := 0
+		fit := make([]bool, t-f+1)
 		for i := range in {
-			k := w.From + i
+			k := f + i
 			in[i] = steep[k] && !p.Gap[k] && math.Abs(p.Rho[k]-w.At(p.Z[k])) <= tol
+			fit[i] = in[i] && i >= trim && t-k >= trim
+			if in[i] {
+				count++
+			}
 		}
-		f, t := w.From, w.To
-		w = fitLine(p, f, t+1, in)
-		w.From, w.To, w.Inlier = f, t, in
+		w = fitLine(p, f, t+1, fit)
+		w.From, w.To, w.Inlier, w.Inliers = f, t, in, count
 	}
 	return w
 }

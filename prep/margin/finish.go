@@ -1,0 +1,243 @@
+package margin
+
+import (
+	"math"
+
+	"selvage/internal/num"
+	"selvage/measure"
+	"selvage/prep"
+)
+
+// Kind is the type of a finish line.
+type Kind string
+
+// The types, in the words of the prescription, and mixed where it changes round
+// the tooth.
+const (
+	KnifeEdge      Kind = "knife-edge"
+	Chamfer        Kind = "chamfer"
+	HeavyChamfer   Kind = "heavy-chamfer"
+	Shoulder       Kind = "shoulder"
+	SlopedShoulder Kind = "sloped-shoulder"
+	Mixed          Kind = "mixed"
+)
+
+// Finish describes the finish line: its width and its form, by azimuth and in all.
+type Finish struct {
+	Kind        Kind
+	KindWhy     string        // where Kind is empty
+	WidthLeast  measure.Value // mm, least after a short median over azimuth
+	WidthMedian measure.Value // mm
+	Width       []float64     // per margin point; NaN where not measured
+	Share       map[Kind]float64
+}
+
+// Bounds of the classification (trade.md §1.5; derived there, common practice) and
+// windows of the measurement.
+const (
+	knifeBelow    = 0.3
+	chamferBelow  = 0.7
+	shoulderFrom  = 0.8
+	roundedShare  = 0.4                // internal radius of a heavy chamfer, as a share of the width
+	slopedBelow   = 12 * math.Pi / 180 // a shoulder falls less than this below horizontal at its edge
+	slopedTo      = 60 * math.Pi / 180
+	turnedAway    = 10 * math.Pi / 180 // the shelf begins where the profile leaves the wall's direction by this
+	widthMedian   = 6                  // points each way of the median before the least is taken
+	besideUnclear = 0.5                // mm left out beside stretches that are not readable
+	mixedAbove    = 0.25               // share of a second type that makes the line mixed
+)
+
+// Describe measures the finish line of a traced margin.
+//
+// The width is taken across the axis, from the margin point to where the profile
+// has turned 10° away from the wall's own line, in sections normal to the curve.
+// Points that are unclear, not captured or within 0.5 mm of such do not count.
+func Describe(m *prep.Margin) Finish {
+	n := len(m.Points)
+	f := Finish{Width: make([]float64, n), Share: map[Kind]float64{}}
+	usable := usablePoints(m)
+	shelf := make([]shelfForm, n)
+	var all []float64
+	for i := range m.Points {
+		f.Width[i] = math.NaN()
+		if !usable[i] {
+			continue
+		}
+		if s, ok := formAt(m, i); ok {
+			shelf[i] = s
+			f.Width[i] = s.width
+			all = append(all, s.width)
+		}
+	}
+	if len(all) < n/4 {
+		why := "too little of the margin is readable"
+		f.WidthLeast, f.WidthMedian, f.KindWhy = measure.Not(why), measure.Not(why), why
+		return f
+	}
+	u := 2 * math.Sqrt(m.Fan.Prep.Noise*m.Fan.Prep.Noise+0.012*0.012)
+	f.WidthMedian = measure.Of(num.Median(all), u, measure.MM)
+	least, at := leastWidth(f.Width)
+	f.WidthLeast = measure.Of(least, u, measure.MM).At(measure.Place{
+		At: m.Points[at].At, Normal: m.Fan.Prep.Toward(m.Points[at].Azimuth), Scan: m.Fan.Prep.Scan,
+	})
+	f.classify(shelf)
+	return f
+}
+
+// shelfForm is what one section says of the shelf.
+type shelfForm struct {
+	width  float64
+	radius float64 // of the inner corner
+	slope  float64 // of the shelf at its edge, radians below horizontal
+	ok     bool
+}
+
+// usablePoints marks readable points that are at least besideUnclear from one that
+// is not.
+func usablePoints(m *prep.Margin) []bool {
+	n := len(m.Points)
+	ok := make([]bool, n)
+	for i := range ok {
+		ok[i] = readable(m, i)
+	}
+	out := append([]bool(nil), ok...)
+	for i := range ok {
+		if ok[i] {
+			continue
+		}
+		for dir := -1; dir <= 1; dir += 2 {
+			s := 0.0
+			for j := 1; s < besideUnclear && j < n; j++ {
+				k := (i + dir*j + n) % n
+				s += m.Points[k].At.Dist(m.Points[(k-dir+n)%n].At)
+				out[k] = false
+			}
+		}
+	}
+	return out
+}
+
+// formAt measures one section.
+func formAt(m *prep.Margin, i int) (shelfForm, bool) {
+	w := &m.Walls[i]
+	p := &m.Fan.Profiles[i]
+	if !w.Found() {
+		return shelfForm{}, false
+	}
+	g := m.Fan.Prep.Frame().Point(m.Points[i].At)
+	edge := math.Hypot(g.X, g.Y)
+	along := math.Pi/2 - w.Taper()
+	half := max(int(0.1/m.Fan.Step), 2)
+	// Backwards from the edge: the last sample whose heading is still within
+	// turnedAway of the wall's.
+	start := -1
+	for k := min(m.Points[i].Sample, p.Len()-1) - half; k > w.From; k-- {
+		if th, ok := p.Heading(k, -half, half); ok && along-th < turnedAway {
+			start = k
+			break
+		}
+	}
+	if start < 0 {
+		return shelfForm{}, false
+	}
+	cos := math.Cos(m.Tilt(i))
+	s := shelfForm{width: (edge - p.Rho[start]) * cos, slope: m.Points[i].Before, ok: true}
+	s.radius = innerRadius(p, start, m.Points[i].Sample, m.Fan.Step)
+	return s, true
+}
+
+// innerRadius is the radius of the concave corner between the wall and the shelf:
+// arc length over turn, over the part of the shelf where the middle 60 % of the
+// whole turn happens.
+func innerRadius(p *prep.Profile, start, edge int, step float64) float64 {
+	half := max(int(0.075/step), 2)
+	first, ok1 := p.Heading(start, -half, half)
+	lowest, at := first, start
+	for k := start; k < edge-half; k++ {
+		if th, ok := p.Heading(k, -half, half); ok && th < lowest {
+			lowest, at = th, k
+		}
+	}
+	whole := first - lowest
+	if !ok1 || whole < turnedAway {
+		return math.Inf(1)
+	}
+	var a, b int
+	for k := start; k <= at; k++ {
+		th, ok := p.Heading(k, -half, half)
+		if ok && first-th < 0.2*whole {
+			a = k
+		}
+		if ok && first-th < 0.8*whole {
+			b = k
+		}
+	}
+	return float64(b-a) * step / (0.6 * whole)
+}
+
+// leastWidth is the least of the widths after a median over neighbours.
+func leastWidth(width []float64) (least float64, at int) {
+	n := len(width)
+	least = math.Inf(1)
+	var win []float64
+	for i := range width {
+		if math.IsNaN(width[i]) {
+			continue
+		}
+		win = win[:0]
+		for d := -widthMedian; d <= widthMedian; d++ {
+			if v := width[(i+d+n)%n]; !math.IsNaN(v) {
+				win = append(win, v)
+			}
+		}
+		if len(win) <= widthMedian {
+			continue // beside a stretch that is left out
+		}
+		if v := num.Median(win); v < least {
+			least, at = v, i
+		}
+	}
+	return least, at
+}
+
+// classify names the type: the one most points have, or mixed where a second has
+// more than a quarter of them.
+func (f *Finish) classify(forms []shelfForm) {
+	kinds := []Kind{KnifeEdge, Chamfer, HeavyChamfer, Shoulder, SlopedShoulder}
+	total := 0.0
+	for _, s := range forms {
+		if s.ok {
+			f.Share[s.kind()]++
+			total++
+		}
+	}
+	first, second := Kind(""), Kind("")
+	for _, k := range kinds {
+		f.Share[k] /= total
+		switch {
+		case f.Share[k] > f.Share[first]:
+			first, second = k, first
+		case f.Share[k] > f.Share[second]:
+			second = k
+		}
+	}
+	f.Kind = first
+	if f.Share[second] > mixedAbove {
+		f.Kind = Mixed
+	}
+}
+
+func (s shelfForm) kind() Kind {
+	switch {
+	case s.width < knifeBelow:
+		return KnifeEdge
+	case s.width < chamferBelow:
+		return Chamfer
+	case s.width >= shoulderFrom && s.radius < roundedShare*s.width && s.slope < slopedBelow:
+		return Shoulder
+	case s.width >= shoulderFrom && s.radius < roundedShare*s.width && s.slope < slopedTo:
+		return SlopedShoulder
+	default:
+		return HeavyChamfer
+	}
+}

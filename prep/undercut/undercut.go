@@ -1,0 +1,205 @@
+// Package undercut finds the parts of a preparation that a crown cannot pass when
+// it is lifted off along the insertion axis.
+//
+// A point of the wall inside the margin is undercut if something of the same die
+// lies above it along the axis. Its depth is the horizontal distance to the survey
+// line, which is the thickness of wax that a laboratory would block it out with.
+// The root below the margin always lies in shadow and never counts.
+package undercut
+
+import (
+	"math"
+	"slices"
+
+	"selvage/measure"
+	"selvage/prep"
+)
+
+// Result is the deepest undercut and the area in shadow.
+type Result struct {
+	Depth      measure.Value // mm, at its place
+	Area       measure.Value // mm²
+	NearMargin bool          // a proven undercut lies within 0.5 mm of the margin
+	NearDepth  measure.Value // its depth there, where NearMargin
+	Map        [][]float64   // depth by profile and sample, 0 where none
+}
+
+// Windows and bounds.
+const (
+	azimuthReach = 2   // profiles each way of the smoothing: 0.2 mm at 5 mm
+	sampleReach  = 3   // samples each way: 0.15 mm
+	medianReach  = 4   // profiles each way of the median before the greatest is taken
+	nearMargin   = 0.5 // mm
+	// proof is the depth below which a shadow is noise: three standard deviations
+	// of the scan, 40 µm at 13 µm (trade.md §1.6); leastArea its companion.
+	proofSigmas = 3.0
+	leastProof  = 0.025
+	leastArea   = 0.1
+	// clearOfEdge leaves the rounded margin itself out.
+	clearOfEdge = 0.15
+)
+
+// Measure finds the undercut of a margin traced about the insertion axis.
+//
+// The wall is smoothed over about 0.2 mm before the survey line is taken, and the
+// depth is median-filtered over azimuth before its greatest value is: the greatest
+// of noisy values is biased. A shadow that is not proven (shallower than three
+// standard deviations, or under 0.1 mm²) is reported as zero with the uncertainty
+// that hides it. Cost: O(azimuths · samples).
+func Measure(m *prep.Margin) Result {
+	n := len(m.Points)
+	p := m.Fan.Prep
+	seen := 0
+	for i := range m.Walls {
+		if m.Walls[i].Found() {
+			seen++
+		}
+	}
+	if seen < n*3/4 {
+		why := "too little of the wall is to be seen"
+		return Result{Depth: measure.Not(why), Area: measure.Not(why)}
+	}
+	r := Result{Map: make([][]float64, n)}
+	smooth := smoothed(m)
+	worst := make([]float64, n)
+	worstAt := make([]int, n)
+	for i := range n {
+		r.Map[i], worst[i], worstAt[i] = shadow(m, i, smooth[i])
+	}
+	proof := max(proofSigmas*p.Noise, leastProof)
+	area, unproven := 0.0, 0.0
+	for i := range n {
+		d := dArea(m, i)
+		for k, v := range r.Map[i] {
+			if v > proof {
+				area += d * m.Fan.Profiles[i].Rho[k]
+			} else if v > 0 {
+				unproven += d * m.Fan.Profiles[i].Rho[k]
+			}
+		}
+	}
+	depth, at := deepest(worst)
+	u := 2 * max(p.Noise, 0.006)
+	if depth <= proof || area < leastArea {
+		r.Depth = measure.Of(0, max(proof, u), measure.MM)
+		r.Area = measure.Of(0, max(leastArea, 0), measure.MM2)
+		clear(r.Map)
+		return r
+	}
+	r.Depth = measure.Of(depth, u, measure.MM).At(place(m, at, worstAt[at]))
+	// The edge of a shadow moves by a smoothing window.
+	r.Area = measure.Of(area, leastArea+0.15*math.Sqrt(area), measure.MM2)
+	r.near(m, proof)
+	return r
+}
+
+// dArea is the area of a strip one sample long per mm of distance from the axis.
+func dArea(m *prep.Margin, i int) float64 {
+	return m.Fan.Step * 2 * math.Pi / float64(len(m.Points)) / max(math.Cos(m.Tilt(i)), 0.5)
+}
+
+// smoothed averages every profile with its neighbours, sample by sample counted
+// from the margin, and along itself.
+func smoothed(m *prep.Margin) [][]float64 {
+	n := len(m.Points)
+	out := make([][]float64, n)
+	for i := range n {
+		p := &m.Fan.Profiles[i]
+		end := min(m.Points[i].Sample, p.Len())
+		s := make([]float64, end)
+		for k := range s {
+			var sum, w float64
+			z := p.Z[k]
+			for d := -azimuthReach; d <= azimuthReach; d++ {
+				j := (i + d + n) % n
+				q := &m.Fan.Profiles[j]
+				shift := m.Points[j].Sample - m.Points[i].Sample
+				for e := -sampleReach; e <= sampleReach; e++ {
+					x := k + e + shift
+					if x < 0 || x >= q.Len() || x >= m.Points[j].Sample || q.Gap[x] || math.Abs(q.Z[x]-z) > 0.3 {
+						continue
+					}
+					sum += q.Rho[x] - p.Rho[k]
+					w++
+				}
+			}
+			s[k] = p.Rho[k]
+			if w > 0 {
+				s[k] += sum / w
+			}
+		}
+		out[i] = s
+	}
+	return out
+}
+
+// shadow returns the depth of every sample of profile i above the margin, the
+// deepest and where it is. Depth in the half-plane times the cosine of the wall's
+// obliquity is the horizontal distance.
+func shadow(m *prep.Margin, i int, rho []float64) (depth []float64, worst float64, at int) {
+	p := &m.Fan.Profiles[i]
+	depth = make([]float64, len(rho))
+	if !m.Walls[i].Found() {
+		return depth, 0, 0
+	}
+	cos := max(math.Cos(m.Tilt(i)), 0.5)
+	survey, surveyZ := math.Inf(-1), 0.0
+	edge := len(rho) - int(clearOfEdge/m.Fan.Step)
+	for k := range rho {
+		if rho[k] >= survey {
+			survey, surveyZ = rho[k], p.Z[k]
+			continue
+		}
+		if p.Gap[k] || k >= edge || p.Z[k] >= surveyZ {
+			continue
+		}
+		depth[k] = (survey - rho[k]) * cos
+		if depth[k] > worst {
+			worst, at = depth[k], k
+		}
+	}
+	return depth, worst, at
+}
+
+// deepest returns the greatest of the median-filtered depths and its profile.
+func deepest(worst []float64) (depth float64, at int) {
+	n := len(worst)
+	win := make([]float64, 0, 2*medianReach+1)
+	for i := range worst {
+		win = win[:0]
+		for d := -medianReach; d <= medianReach; d++ {
+			win = append(win, worst[(i+d+n)%n])
+		}
+		slices.Sort(win)
+		if v := win[len(win)/2]; v > depth {
+			depth, at = v, i
+		}
+	}
+	return depth, at
+}
+
+// near reports the deepest proven undercut within nearMargin of the margin.
+func (r *Result) near(m *prep.Margin, proof float64) {
+	reach := int(nearMargin / m.Fan.Step)
+	worst, at, k := 0.0, 0, 0
+	count := 0.0
+	for i := range r.Map {
+		for s := max(len(r.Map[i])-reach, 0); s < len(r.Map[i]); s++ {
+			if v := r.Map[i][s]; v > proof {
+				count += dArea(m, i) * m.Fan.Profiles[i].Rho[s]
+				if v > worst {
+					worst, at, k = v, i, s
+				}
+			}
+		}
+	}
+	if count >= leastArea {
+		r.NearMargin = true
+		r.NearDepth = measure.Of(worst, r.Depth.U, measure.MM).At(place(m, at, k))
+	}
+}
+
+func place(m *prep.Margin, i, k int) measure.Place {
+	p := m.Fan.Prep
+	return measure.Place{At: m.Fan.Scan(i, k), Normal: p.Toward(m.Points[i].Azimuth), Scan: p.Scan}
+}

@@ -1,0 +1,119 @@
+package wall
+
+import (
+	"math"
+
+	"selvage/measure"
+	"selvage/prep"
+	"selvage/r3"
+)
+
+// resistance returns the least share, over all margin points as fulcrum, of the
+// opposite quarter's wall that blocks the crown from rocking about that point:
+//
+//	ω = ẑ × e₀,  v(P) = ω × (P - F),  P resists where v·n < 0,
+//
+// e₀ the direction from the axis to the fulcrum F, n the wall's outward normal.
+// Along one straight wall v·n is linear, so the share is exact per facet. On a
+// symmetric frustum without a shelf it is 1 - (B/2)·sin 2T / H (trade.md §1.3, eq. 1).
+// 0.5 is the half-wall limit.
+func resistance(m *prep.Margin, facets []prep.Facet) (measure.Value, float64) {
+	seen := 0
+	for i := range facets {
+		if facets[i].OK {
+			seen++
+		}
+	}
+	if seen < len(facets)*3/4 {
+		return measure.Not("too little of the wall is to be seen"), 0
+	}
+	share, at, ok := leastShare(m, facets, 0)
+	if !ok {
+		return measure.Not("too little of the wall is to be seen"), 0
+	}
+	// How the share answers a taper that is off by its uncertainty: two more runs.
+	const off = 0.5 * degree
+	more, _, _ := leastShare(m, facets, off)
+	less, _, _ := leastShare(m, facets, -off)
+	u := math.Abs(more-less)/2 + 0.01
+	return measure.Of(share, u, measure.One), at
+}
+
+// leastShare runs over all fulcrums, every second degree.
+func leastShare(m *prep.Margin, facets []prep.Facet, tilt float64) (least, at float64, ok bool) {
+	g := m.Fan.Prep.Frame()
+	n := len(m.Points)
+	least = math.Inf(1)
+	for i := 0; i < n; i += 4 {
+		f := g.Point(m.Points[i].At)
+		s, c := math.Sincos(m.Points[i].Azimuth)
+		w := r3.V(-s, c, 0) // ẑ × e₀
+		var block, whole float64
+		for d := -n / 8; d <= n/8; d++ {
+			fc := &facets[(i+n/2+d+n)%n]
+			if !fc.OK {
+				continue
+			}
+			whole += fc.Area
+			block += fc.Area * blocked(fc, f, w, tilt)
+		}
+		if whole == 0 {
+			continue
+		}
+		if q := block / whole; q < least {
+			least, at, ok = q, m.Points[i].Azimuth, true
+		}
+	}
+	return least, at, ok
+}
+
+// blocked returns the share of one facet's length on which the motion about f
+// points into the tooth.
+func blocked(fc *prep.Facet, f, w r3.Vec, tilt float64) float64 {
+	n := fc.Normal
+	if tilt != 0 {
+		n = n.AddScaled(tilt, r3.V(0, 0, 1)).UnitOr(n)
+	}
+	lo := w.Cross(fc.Middle.Sub(fc.Half).Sub(f)).Dot(n)
+	hi := w.Cross(fc.Middle.Add(fc.Half).Sub(f)).Dot(n)
+	switch {
+	case lo < 0 && hi < 0:
+		return 1
+	case lo >= 0 && hi >= 0:
+		return 0
+	case hi < 0:
+		return hi / (hi - lo)
+	default:
+		return lo / (lo - hi)
+	}
+}
+
+// HalfWallLimit returns the largest taper of one wall, radians, at which the upper
+// half of the opposite wall still resists: ½·asin(H/B) (Parker; trade.md §1.3,
+// derived there, from memory in the literature). ok is false where H > B: the
+// criterion then sets no limit.
+func HalfWallLimit(base, height float64) (taper float64, ok bool) {
+	if height > base {
+		return 0, false
+	}
+	return math.Asin(height/base) / 2, true
+}
+
+// AnyPointLimit returns the largest taper at which the top edge alone still
+// resists: ½·asin(2H/B). ok is false where 2H > B.
+func AnyPointLimit(base, height float64) (taper float64, ok bool) {
+	if 2*height > base {
+		return 0, false
+	}
+	return math.Asin(2*height/base) / 2, true
+}
+
+// ResistsAbove returns the height above the opposite margin from which a wall of
+// taper t resists rotation about a fulcrum at horizontal distance d, whose level
+// lies k below the opposite margin:
+//
+//	y = d·sin t·cos t - k·cos² t   (trade.md §1.3, eq. 2)
+func ResistsAbove(d, k, t float64) float64 {
+	s, c := math.Sincos(t)
+	return d*s*c - k*c*c
+}
