@@ -35,6 +35,7 @@ func (a vec3) unit() vec3 {
 // hit is a sample resolved: the surface, the triangle and the weights of its corners.
 type hit struct {
 	d       *drawn
+	face    int
 	c       [3]vertexID
 	wa, wb  float32
 	inside  bool // the viewer sees the inner side
@@ -58,7 +59,7 @@ func (g *gbuffer) locate(id uint32, x, y int) hit {
 	cx, cy := int64(d.x[c[2]])-ax, int64(d.y[c[2]])-ay
 	px, py := int64(x*subsample+subsample/2)-ax, int64(y*subsample+subsample/2)-ay
 	area := bx*cy - by*cx
-	h := hit{d: d, c: c, inside: area > 0, present: true} // y points down: outside winds negative
+	h := hit{d: d, face: k - d.first, c: c, inside: area > 0, present: true} // y points down: outside winds negative
 	if area == 0 {
 		return h
 	}

@@ -25,6 +25,7 @@ type Surface struct {
 	Normals []r3.Vec // unit, one per vertex; nil: computed from the mesh
 	Tint    Tint
 	Own     bool      // use the scan's own colour where it has one
+	Dim     []bool    // one per triangle: draw it as Context whatever Tint says; nil: none
 	Clip    []Plane   // only what lies in front of every plane is drawn
 	Values  []float64 // mm, one per vertex, NaN where there is none; nil: no map
 }

@@ -158,7 +158,8 @@ func (s *shader) sample(id uint32, x, y, sx, sy int) color.RGBA {
 		return color.RGBA{128, 132, 140, 255}
 	}
 	n := s.g.normal(h)
-	t := s.l.toneAt(k, n, toneContrast[h.d.Tint])
+	tint := h.tint()
+	t := s.l.toneAt(k, n, toneContrast[tint])
 	if s.m != nil && h.d.Values != nil {
 		if v := h.value(); !math.IsNaN(v) {
 			return s.levels[int(s.m.place(v)*(mapLevels-1)+0.5)][int(t*(toneLevels-1)+0.5)]
@@ -167,7 +168,7 @@ func (s *shader) sample(id uint32, x, y, sx, sy int) color.RGBA {
 	if h.d.Own && len(h.d.Mesh.Color) == len(h.d.Mesh.Pos) {
 		return h.own(t)
 	}
-	return s.tones[h.d.Tint][int(t*(rampSteps-1)+0.5)]
+	return s.tones[tint][int(t*(rampSteps-1)+0.5)]
 }
 
 var toneContrast = [4]float32{Subject: 1, Context: 0.9, Opposing: 0.95, Tool: 0.9}
@@ -194,3 +195,11 @@ func (h hit) own(t float32) color.RGBA {
 
 // ownDark is the share of a scan's own colour that stays in full shade.
 const ownDark = 0.45
+
+// tint is the surface's, or Context where the triangle is dimmed.
+func (h hit) tint() Tint {
+	if h.d.Dim != nil && h.d.Dim[h.face] {
+		return Context
+	}
+	return h.d.Tint
+}
