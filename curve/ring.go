@@ -79,8 +79,9 @@ func (r *Ring) sweep(a, b r3.Vec) {
 		from, turn = math.Atan2(a.Y, a.X), -turn
 	}
 	const step = 2 * math.Pi / ringSteps
-	first := int(math.Ceil(from / step))
-	for k := first; float64(k)*step <= from+turn; k++ {
+	const both = 1e-9 // radians: an azimuth at a point belongs to both of its segments
+	first := int(math.Ceil((from - both) / step))
+	for k := first; float64(k)*step <= from+turn+both; k++ {
 		s, c := math.Sincos(float64(k) * step)
 		sa, sb := a.Y*c-a.X*s, b.Y*c-b.X*s
 		t := 0.0

@@ -111,10 +111,9 @@ func Clear(in ClearanceInput) ClearanceResult {
 		return notCleared(fmt.Sprintf("no opposing surface lies within %.0f mm of the preparation", o.Reach), res)
 	}
 	short := c.fitted(c.short)
-	along := c.fitted(c.along)
 	res.Min = c.least(short, c.everywhere)
 	res.PatchMin = c.patch(short, c.everywhere)
-	res.AxisPatchMin = c.patch(along, c.everywhere)
+	res.AxisPatchMin = c.patch(c.along, c.everywhere)
 	for z := range res.Zones {
 		in := func(v int) bool { return c.zone[v] == Zone(z) }
 		res.Zones[z] = ZoneClearance{Min: c.least(short, in), PatchMin: c.patch(short, in), Area: c.areaOf(in)}
@@ -148,7 +147,7 @@ type clearing struct {
 	short  []float64
 	along  []float64
 	zone   []Zone
-	radius float64 // of the fits
+	fine   float64 // mm, spacing of the preparation
 }
 
 func newClearing(in ClearanceInput, o ClearanceOptions) (*clearing, string) {
@@ -168,7 +167,7 @@ func newClearing(in ClearanceInput, o ClearanceOptions) (*clearing, string) {
 	c.topo = mesh.NewTopology(c.m)
 	c.normal = surface.VertexNormals(c.m)
 	c.area = surface.VertexAreas(c.m)
-	c.radius = fitRadius(c.m)
+	c.fine = surface.Spacing(c.m)
 	c.measure()
 	c.zone = zones(c.m, c.normal, ring, in.Holding, in.Front)
 	return c, ""
@@ -184,9 +183,10 @@ func facesOf(m *mesh.Mesh, faces []mesh.FaceID) (*mesh.Mesh, []mesh.VertexID) {
 	return sub, id
 }
 
-// fitRadius is the radius of the local fits: three rings of the mesh, and no less
-// than the contact of two cusps is wide.
-func fitRadius(m *mesh.Mesh) float64 { return max(3*surface.Spacing(m), 0.3) }
+// fitRadius is the radius of the local fits: three rings of the mesh, some 37
+// points. At 0.1 mm spacing that is as wide as two cusps of 2 mm radius come
+// together within 0.05 mm.
+func fitRadius(spacing float64) float64 { return 3.2 * spacing }
 
 // measure takes both distances at every vertex.
 func (c *clearing) measure() {
@@ -248,7 +248,7 @@ func (c *clearing) nearEdge() float64 {
 // fitted returns the field with its low part replaced by local fits, and +Inf above:
 // the patch that is looked for lies at most a little above the raw one.
 func (c *clearing) fitted(f []float64) []float64 {
-	return fitLow(c.m, c.topo, c.normal, c.area, f, c.zone, c.o.PatchArea, c.radius)
+	return fitLow(c.m, c.topo, c.normal, c.area, f, c.zone, c.o.PatchArea, fitRadius(c.fine))
 }
 
 func (c *clearing) areaOf(in func(int) bool) float64 {
@@ -302,6 +302,6 @@ func (c *clearing) value(x float64, v mesh.VertexID) measure.Value {
 // adds the height of a facet under a surface of 1 mm radius, s²/8.
 func (c *clearing) u() float64 {
 	noise := 2 * math.Hypot(0.6*c.o.PrepSigma, c.o.OpposingSigma)
-	s := surface.Spacing(c.m)
+	s := c.fine
 	return math.Sqrt(noise*noise + s*s*s*s/64 + c.o.BiteU*c.o.BiteU + c.o.RegisterU*c.o.RegisterU)
 }

@@ -51,6 +51,11 @@ func openVertices(m *mesh.Mesh) []bool {
 	return open
 }
 
+// clearSide is the cosine between a face's normal and the way to a point above which
+// that face alone tells the side: 60°. Neighbouring faces of a scan do not turn so
+// far against each other at a vertex that is nearest to anything outside.
+const clearSide = 0.5
+
 // measure returns the gap at every point, no farther than reach.
 //
 // The sign is that of the pseudo-normal at the nearest point. Where the nearest
@@ -78,7 +83,13 @@ func (g *gauge) sign(p r3.Vec, n bvh.Near) gap {
 		}
 		return out
 	}
-	// A reach a hair longer than the distance just found spares the search.
+	// Where the nearest face sees p well from one side the pseudo-normal, a mean of
+	// that face and its neighbours, can only agree; the rest is asked exactly. A
+	// reach a hair longer than the distance just found spares the search.
+	if s := g.tree.Mesh.AreaVector(n.Face).UnitOr(r3.Vec{}).Dot(p.Sub(n.Point)); math.Abs(s) > clearSide*n.D {
+		out.d = math.Copysign(n.D, s)
+		return out
+	}
 	if d, ok := g.tree.SignedDistance(p, n.D+1e-9); ok {
 		out.d = d
 	}

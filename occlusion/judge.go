@@ -95,7 +95,7 @@ func (a *arches) fit() {
 			at = append(at, mesh.VertexID(v))
 		}
 	}
-	fitted := surface.FitField(a.m, a.topo, a.normal, a.d, at, fitRadius(a.m))
+	fitted := surface.FitField(a.m, a.topo, a.normal, a.d, at, fitRadius(surface.Spacing(a.m)))
 	for i, v := range at {
 		a.d[v] = fitted[i]
 	}
@@ -179,7 +179,7 @@ func judgeBefore(in Input, g *gauge, res *Result) {
 		return
 	}
 	at = slices.DeleteFunc(at, func(v mesh.VertexID) bool { return d[v] > p.Level+lowMargin })
-	for i, x := range surface.FitField(sub, topo, normal, d, at, fitRadius(sub)) {
+	for i, x := range surface.FitField(sub, topo, normal, d, at, fitRadius(surface.Spacing(sub))) {
 		d[at[i]] = x
 	}
 	if q, ok := surface.LowPatch(topo, area, d, bitePatch); ok {

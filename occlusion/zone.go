@@ -97,9 +97,9 @@ func table(m *mesh.Mesh, normal []r3.Vec, ring *curve.Ring, h r3.Vec) (lo, hi fl
 	return num.QuantileSorted(s, 0.02), num.QuantileSorted(s, 0.98)
 }
 
-// lowMargin is how far above the raw patch level values are fitted, mm: a spike or
-// noise cannot move a level by more.
-const lowMargin = 0.3
+// lowMargin is how far above the raw patch level values are fitted, mm: five standard
+// deviations of the noisiest scan that is measured at all, 0.02 mm.
+const lowMargin = 0.1
 
 // fitLow returns f fitted ([surface.FitField]) wherever it may matter to the least
 // value or the lowest patch of any zone, and +Inf elsewhere.

@@ -3,7 +3,6 @@ package surface
 import (
 	"math"
 	"runtime"
-	"slices"
 	"sync"
 
 	"selvage/internal/num"
@@ -23,14 +22,22 @@ const fitLeast = 9
 // on normal noise.
 const tukey = 4.685
 
+// outlier is the residual, in standard deviations, that calls for weighing: in a
+// neighbourhood of forty points normal noise passes it once in four hundred.
+const outlier = 4.0
+
+// fitRounds is how often the residuals are weighed: after three the weights of a
+// stray point no longer change.
+const fitRounds = 3
+
 // FitField returns the field f at the vertices at, each value replaced by that of
 // a quadric fitted to f over the tangent plane, to the vertices that are connected
 // to it within radius mm:
 //
 //	f(x, y) ≈ c0 + c1 x + c2 y + c3 x² + c4 xy + c5 y²,   result c0,
 //
-// with tricube weights by distance and three rounds of Tukey's biweight, so that a
-// stray point does not count. Where the field is smooth its noise falls to about
+// with tricube weights by distance, and Tukey's biweight where a residual stands out,
+// so that a stray point does not count. Where the field is smooth its noise falls to about
 // half at 1.5 rings and a third at 3; where it has a kink within radius the value
 // is off by about a tenth of radius times the change of slope. Vertices whose
 // normal turns more than 60° away, and values that are not finite, are left out;
@@ -73,9 +80,9 @@ func (q *quadric) fit(m *mesh.Mesh, normals []r3.Vec, f []float64, pts []mesh.Ve
 	if len(q.f) < fitLeast || !ok {
 		return num.Median(q.f)
 	}
-	for range 3 {
-		w, exact := q.reweigh(c)
-		if exact {
+	for range fitRounds {
+		w, more := q.reweigh(c)
+		if !more {
 			break
 		}
 		next, ok := q.solve(w)
@@ -125,30 +132,66 @@ func (q *quadric) solve(w []float64) (c [6]float64, ok bool) {
 	return num.Solve6(a, b)
 }
 
-// reweigh returns the weights times the biweight of the residuals of c; exact is
-// true where the residuals vanish and there is nothing to weigh.
-func (q *quadric) reweigh(c [6]float64) (w []float64, exact bool) {
-	res := q.spare[:0]
+// reweigh returns the weights times the biweight of the residuals of c. more is
+// false where no residual stands out, and nothing needs to be weighed again.
+func (q *quadric) reweigh(c [6]float64) (w []float64, more bool) {
+	n := len(q.f)
+	q.spare = q.spare[:0]
+	most := 0.0
 	for i, f := range q.f {
 		r := q.row(i)
 		for k := range 6 {
 			f -= c[k] * r[k]
 		}
-		res = append(res, math.Abs(f))
+		f = math.Abs(f)
+		most = max(most, f)
+		q.spare = append(q.spare, f)
 	}
-	n := len(res)
-	res = append(res, res...)
-	slices.Sort(res[n:])
-	lim := tukey * 1.4826 * res[n+n/2]
-	for i := range n {
-		t := res[i] / lim
-		if t >= 1 {
-			res[i] = 0
+	q.spare = append(q.spare, q.spare...)
+	sd := num.MADSigma * kth(q.spare[n:], n/2)
+	if most <= outlier*sd {
+		return nil, false
+	}
+	w = q.spare[:n]
+	lim := tukey * sd
+	for i, d := range w {
+		t := d / lim
+		if !(t < 1) { // also where lim is zero
+			w[i] = 0
 			continue
 		}
 		t = 1 - t*t
-		res[i] = q.w[i] * t * t
+		w[i] = q.w[i] * t * t
 	}
-	q.spare = res
-	return res[:n], lim < 1e-12
+	return w, true
+}
+
+// kth returns the value that sorting x would put at index k, reordering x (Hoare's
+// selection).
+func kth(x []float64, k int) float64 {
+	for lo, hi := 0, len(x)-1; lo < hi; {
+		p := x[(lo+hi)/2]
+		i, j := lo, hi
+		for i <= j {
+			for x[i] < p {
+				i++
+			}
+			for x[j] > p {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i, j = i+1, j-1
+			}
+		}
+		switch {
+		case k <= j:
+			hi = j
+		case k >= i:
+			lo = i
+		default:
+			return x[k]
+		}
+	}
+	return x[k]
 }

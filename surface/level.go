@@ -35,57 +35,101 @@ type Patch struct {
 // want. The least value of a noisy field is biased low and one stray point can set
 // it; the level of a patch is neither. Ties go to the lowest vertex. ok is false
 // where no connected part of the surface is as large as want. area is as from
-// [VertexAreas]. Cost: O(V log V).
+// [VertexAreas]. Cost: O(V + k log V) for
+// the k vertices at or below the level.
 func LowPatch(topo *mesh.Topology, area, f []float64, want float64) (p Patch, ok bool) {
-	order := make([]mesh.VertexID, 0, len(f))
-	for v, x := range f {
-		if !math.IsNaN(x) && !math.IsInf(x, 0) {
-			order = append(order, mesh.VertexID(v))
-		}
-	}
-	slices.SortFunc(order, func(a, b mesh.VertexID) int {
-		switch {
-		case f[a] < f[b]:
-			return -1
-		case f[a] > f[b]:
-			return 1
-		}
-		return int(a - b)
-	})
+	q := newLowest(f)
 	pool := newPools(len(f), area)
 	var ring []mesh.VertexID
-	for rank, v := range order {
-		pool.open(v, int32(rank))
+	for len(q.heap) > 0 {
+		v := q.pop()
+		pool.open(v)
 		ring = topo.OneRing(ring, v)
 		root := v
 		for _, w := range ring {
 			root = pool.join(root, w)
 		}
 		if pool.area[root] >= want {
-			return Patch{Level: f[v], Lowest: order[pool.first[root]], Area: pool.area[root]}, true
+			return Patch{Level: f[v], Lowest: pool.oldest[root], Area: pool.area[root]}, true
 		}
 	}
 	return Patch{}, false
+}
+
+// lowest hands out the vertices of a field from the lowest value up, equal ones by
+// id. A heap, since the search for a patch ends early: most of a field is never
+// put in order.
+type lowest struct {
+	f    []float64
+	heap []mesh.VertexID
+}
+
+func newLowest(f []float64) *lowest {
+	q := &lowest{f: f, heap: make([]mesh.VertexID, 0, len(f))}
+	for v, x := range f {
+		if !math.IsNaN(x) && !math.IsInf(x, 0) {
+			q.heap = append(q.heap, mesh.VertexID(v))
+		}
+	}
+	for i := len(q.heap)/2 - 1; i >= 0; i-- {
+		q.down(i)
+	}
+	return q
+}
+
+func (q *lowest) less(v, w mesh.VertexID) bool {
+	return q.f[v] < q.f[w] || q.f[v] == q.f[w] && v < w
+}
+
+func (q *lowest) down(i int) {
+	h := q.heap
+	for {
+		k := 2*i + 1
+		if k >= len(h) {
+			return
+		}
+		if k+1 < len(h) && q.less(h[k+1], h[k]) {
+			k++
+		}
+		if !q.less(h[k], h[i]) {
+			return
+		}
+		h[i], h[k] = h[k], h[i]
+		i = k
+	}
+}
+
+func (q *lowest) pop() mesh.VertexID {
+	v, last := q.heap[0], len(q.heap)-1
+	q.heap[0] = q.heap[last]
+	q.heap = q.heap[:last]
+	q.down(0)
+	return v
 }
 
 // pools is a forest of connected sets of vertices with their areas.
 type pools struct {
 	parent []mesh.VertexID // None: not under water yet
 	area   []float64
-	first  []int32 // rank of the lowest member
+	oldest []mesh.VertexID // the first member, the lowest of the field
+	opened []int32         // when a vertex went under, from 1
+	n      int32
 }
 
 func newPools(n int, area []float64) *pools {
-	p := &pools{parent: make([]mesh.VertexID, n), area: slices.Clone(area), first: make([]int32, n)}
+	p := &pools{
+		parent: make([]mesh.VertexID, n), area: slices.Clone(area),
+		oldest: make([]mesh.VertexID, n), opened: make([]int32, n),
+	}
 	for i := range p.parent {
 		p.parent[i] = mesh.None
 	}
 	return p
 }
 
-func (p *pools) open(v mesh.VertexID, rank int32) {
-	p.parent[v] = v
-	p.first[v] = rank
+func (p *pools) open(v mesh.VertexID) {
+	p.n++
+	p.parent[v], p.oldest[v], p.opened[v] = v, v, p.n
 }
 
 func (p *pools) root(v mesh.VertexID) mesh.VertexID {
@@ -112,7 +156,9 @@ func (p *pools) join(v, w mesh.VertexID) mesh.VertexID {
 	}
 	p.parent[w] = v
 	p.area[v] += p.area[w]
-	p.first[v] = min(p.first[v], p.first[w])
+	if p.opened[p.oldest[w]] < p.opened[p.oldest[v]] {
+		p.oldest[v] = p.oldest[w]
+	}
 	return v
 }
 
