@@ -1,0 +1,29 @@
+// Command selvage measures the scans of a tooth prepared for a crown and says what
+// to do next. Run it without arguments for its help.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+
+	"golang.org/x/term"
+
+	"selvage/internal/cli"
+)
+
+func main() { os.Exit(run()) }
+
+// run is main with a return, so that what it defers is done.
+func run() int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	env := cli.Env{Stdout: os.Stdout, Stderr: os.Stderr}
+	if fd := int(os.Stderr.Fd()); term.IsTerminal(fd) {
+		env.Terminal = true
+		if w, _, err := term.GetSize(fd); err == nil {
+			env.Width = w
+		}
+	}
+	return cli.Main(ctx, os.Args[1:], env)
+}
