@@ -130,65 +130,6 @@ func (m *Mesh) dropBad(rep *Repair) {
 	m.Tri = kept
 }
 
-// dropRepeated takes out triangles whose three corners an earlier triangle has
-// too. The triangles are sorted by their lowest corner (a counting sort, which
-// keeps the order of faces), so only the few that share it are compared.
-func (m *Mesh) dropRepeated(rep *Repair) {
-	start := make([]int32, len(m.Pos)+1)
-	for _, t := range m.Tri {
-		start[min(t[0], t[1], t[2])+1]++
-	}
-	for v := 1; v < len(start); v++ {
-		start[v] += start[v-1]
-	}
-	// The bucket of v is filled from start[v]; used[v] counts how far.
-	bucket := make([][2]VertexID, len(m.Tri))
-	used := make([]int32, len(m.Pos))
-	kept := m.Tri[:0]
-	for _, t := range m.Tri {
-		low, next, last := lowestFirst(t)
-		from := start[low]
-		if same, opposed := find(bucket[from:from+used[low]], next, last); same || opposed {
-			if same {
-				rep.Duplicate++
-			} else {
-				rep.Opposed++
-			}
-			continue
-		}
-		bucket[from+used[low]] = [2]VertexID{next, last}
-		used[low]++
-		kept = append(kept, t)
-	}
-	m.Tri = kept
-}
-
-// lowestFirst turns a triangle, keeping its winding, so that its lowest corner
-// comes first.
-func lowestFirst(t [3]VertexID) (low, next, last VertexID) {
-	switch {
-	case t[0] < t[1] && t[0] < t[2]:
-		return t[0], t[1], t[2]
-	case t[1] < t[2]:
-		return t[1], t[2], t[0]
-	default:
-		return t[2], t[0], t[1]
-	}
-}
-
-// find looks for the pair (a, b), in this order or reversed.
-func find(pairs [][2]VertexID, a, b VertexID) (same, opposed bool) {
-	for _, p := range pairs {
-		if p[0] == a && p[1] == b {
-			return true, false
-		}
-		if p[0] == b && p[1] == a {
-			return false, true
-		}
-	}
-	return false, false
-}
-
 // dropUnused takes out the points that no triangle uses, keeping the order of
 // the others.
 func (m *Mesh) dropUnused(rep *Repair) {

@@ -1,6 +1,9 @@
 package mesh
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // Components labels the faces by the connected piece they belong to and returns
 // the number of pieces. Two faces are connected if they share an edge, be it a
@@ -40,13 +43,7 @@ func (t *Topology) joinOdd(u *union) {
 		ends[i] = end{min(a, b), max(a, b), h}
 	}
 	slices.SortFunc(ends, func(a, b end) int {
-		if a.low != b.low {
-			return int(a.low - b.low)
-		}
-		if a.high != b.high {
-			return int(a.high - b.high)
-		}
-		return int(a.h - b.h)
+		return cmp.Or(cmp.Compare(a.low, b.low), cmp.Compare(a.high, b.high), cmp.Compare(a.h, b.h))
 	})
 	for i := 1; i < len(ends); i++ {
 		if a, b := ends[i-1], ends[i]; a.low == b.low && a.high == b.high {

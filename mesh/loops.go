@@ -1,6 +1,9 @@
 package mesh
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // Loops returns the boundary loops: closed chains of half-edges without a pair,
 // each leading to the vertex that the next one leaves.
@@ -23,7 +26,7 @@ func (t *Topology) Loops() [][]HalfedgeID {
 		}
 		loops = t.walk(loops, h, seen, at)
 	}
-	slices.SortFunc(loops, func(a, b []HalfedgeID) int { return int(a[0] - b[0]) })
+	slices.SortFunc(loops, func(a, b []HalfedgeID) int { return cmp.Compare(a[0], b[0]) })
 	return loops
 }
 

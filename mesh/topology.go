@@ -1,15 +1,18 @@
 package mesh
 
-import "slices"
+import (
+	"cmp"
+	"slices"
+)
 
 // Topology tells which triangles of a mesh meet where.
 //
-//	         c
-//	        ╱ ╲          half-edge h = 3f   leads from corner a to b of face f,
-//	      ╱  f  ╲        Next(h)            from b to c,
-//	    a ───h──▶ b      Prev(h)            from c to a,
-//	      ◀─Pair[h]      Pair[h]            from b to a in the face below
-//	         ⋮
+//	     c
+//	    ╱ ╲          half-edge h = 3f   leads from corner a to b of face f,
+//	  ╱  f  ╲        Next(h)            from b to c,
+//	a ───h──▶ b      Prev(h)            from c to a,
+//	  ◀─Pair[h]      Pair[h]            from b to a in the face below
+//	     ⋮
 //
 // Two half-edges are a pair if they join the same two vertices in opposite
 // directions and no third one does. All others have no pair: the open edges of
@@ -135,18 +138,24 @@ func (t *Topology) pairUp() {
 	slices.Sort(t.Odd)
 }
 
-// pairGroup matches the half-edges that share their lower vertex. It consumes g.
+// manyHalfedges is the size of a group from which sorting beats looking through
+// it for every edge. A scan has about six half-edges a group; the hub of a
+// polygon cut into a fan can have millions.
+const manyHalfedges = 64
+
+// pairGroup matches the half-edges that share their lower vertex. It reorders g.
 func (t *Topology) pairGroup(g []HalfedgeID) {
-	m := t.Mesh
+	if len(g) > manyHalfedges {
+		slices.SortFunc(g, func(a, b HalfedgeID) int {
+			return cmp.Or(cmp.Compare(t.upper(a), t.upper(b)), cmp.Compare(a, b))
+		})
+	}
 	for len(g) > 0 {
-		h := g[0]
-		from, to := m.From(h), m.To(h)
-		top := max(from, to)
-		// Bring all half-edges of this edge to the front; the order of the rest
-		// may change, which no result depends on.
-		n := 1
-		for i := 1; i < len(g); i++ {
-			if max(m.From(g[i]), m.To(g[i])) == top {
+		// Bring the half-edges of the first one's edge to the front. In a sorted
+		// group they are there; no result depends on the order of the rest.
+		top, n := t.upper(g[0]), 1
+		for i := 1; i < len(g) && (len(g) <= manyHalfedges || i == n); i++ {
+			if t.upper(g[i]) == top {
 				g[i], g[n] = g[n], g[i]
 				n++
 			}
@@ -155,6 +164,9 @@ func (t *Topology) pairGroup(g []HalfedgeID) {
 		g = g[n:]
 	}
 }
+
+// upper returns the higher vertex of an edge.
+func (t *Topology) upper(h HalfedgeID) VertexID { return max(t.Mesh.From(h), t.Mesh.To(h)) }
 
 // pairEdge records the half-edges of one edge.
 func (t *Topology) pairEdge(e []HalfedgeID) {
@@ -187,7 +199,7 @@ func (t *Topology) findFans() {
 			t.Out[v] = h
 		}
 	}
-	tied := make([]bool, 0) // made only if some vertex needs it
+	var tied []VertexID
 	for v, h := range t.Out {
 		if h == None {
 			continue
@@ -196,46 +208,41 @@ func (t *Topology) findFans() {
 			faces[v]--
 		}
 		if faces[v] > 0 {
-			t.BowTies++
-			if len(tied) == 0 {
-				tied = make([]bool, len(m.Pos))
-			}
-			tied[v] = true
+			tied = append(tied, VertexID(v))
 		}
 	}
+	t.BowTies = len(tied)
 	if t.BowTies > 0 {
 		t.furtherFans(tied)
 	}
 }
 
-// furtherFans lists the fans of the tied vertices that Out does not lead to.
-func (t *Topology) furtherFans(tied []bool) {
-	seen := make(map[HalfedgeID]bool) // half-edges that leave a tied vertex; looked up, never walked
-	add := func(h HalfedgeID) {
+// furtherFans lists the fans of the tied vertices that Out does not lead to, by
+// vertex and then by first half-edge.
+func (t *Topology) furtherFans(tied []VertexID) {
+	isTied := make([]bool, len(t.Out))
+	seen := make([]bool, len(t.Pair)) // half-edges that leave a tied vertex
+	mark := func(h HalfedgeID) {
 		for o := range t.fanFrom(h) {
 			seen[o] = true
 		}
 	}
-	for v, is := range tied {
-		if is {
-			add(t.Out[v])
-		}
+	for _, v := range tied {
+		isTied[v] = true
+		mark(t.Out[v])
 	}
-	// Fans that have an end first, from their end; what is left then is closed.
-	for pass := range 2 {
+	// Fans that have ends first, from their first end; what is left then is closed.
+	for _, wantEnd := range [...]bool{true, false} {
 		for h := range HalfedgeID(len(t.Pair)) {
 			v := t.Mesh.From(h)
-			if !tied[v] || seen[h] || (pass == 0 && t.Pair[h] != None) {
+			if !isTied[v] || seen[h] || (wantEnd && t.Pair[h] != None) {
 				continue
 			}
 			t.fans = append(t.fans, fan{v, h})
-			add(h)
+			mark(h)
 		}
 	}
 	slices.SortFunc(t.fans, func(a, b fan) int {
-		if a.vertex != b.vertex {
-			return int(a.vertex - b.vertex)
-		}
-		return int(a.out - b.out)
+		return cmp.Or(cmp.Compare(a.vertex, b.vertex), cmp.Compare(a.out, b.out))
 	})
 }

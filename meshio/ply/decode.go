@@ -187,6 +187,9 @@ func (d *decoder) ends() error {
 	return d.fail(wire.Truncated, "the file ends here", wire.HintCopy)
 }
 
+// maxRows is how many vertices an int32 can number.
+const maxRows = 1<<31 - 1
+
 // promise checks that the body can hold the rows of an element, each of which
 // takes at least least bytes, and makes room for them.
 func (d *decoder) promise(i, least, have int) error {
@@ -197,6 +200,12 @@ func (d *decoder) promise(i, least, have int) error {
 			Detail: fmt.Sprintf("the header promises %d rows of element %s, the file has room for %d at most",
 				e.rows, wire.Quote([]byte(e.name)), have/least),
 			Hint: wire.HintCopy}
+	}
+	if e.rows > maxRows {
+		return &wire.Error{Format: d.h.name(), Kind: wire.TooLarge,
+			Detail: fmt.Sprintf("%d rows of element %s are more than the %d that can be numbered",
+				e.rows, wire.Quote([]byte(e.name)), maxRows),
+			Hint: "export the scan in a coarser resolution"}
 	}
 	switch i {
 	case d.vertex:

@@ -104,17 +104,16 @@ func (h *header) element(name string) int {
 	return -1
 }
 
-// Is reports whether data starts as a PLY file does.
+// Is reports whether data starts as a PLY file does, blank lines left out.
 func Is(data []byte) bool {
-	rest, ok := bytes.CutPrefix(wire.TrimBOM(data), []byte("ply"))
-	return ok && len(rest) > 0 && (rest[0] == '\n' || rest[0] == '\r' || rest[0] == ' ' || rest[0] == '\t')
+	return string(wire.NewText(data).Word()) == "ply"
 }
 
 // parseHeader reads the header.
 func parseHeader(data []byte) (*header, error) {
 	h := &header{}
 	p := &headerParser{Text: wire.NewText(data), h: h}
-	if word := p.WordOnLine(); string(word) != "ply" {
+	if word := p.Word(); string(word) != "ply" {
 		return nil, p.fail(wire.Syntax, "does not start with the word ply")
 	}
 	loneCR := bytes.HasPrefix(p.Rest(), []byte("\r")) && !bytes.HasPrefix(p.Rest(), []byte("\r\n"))

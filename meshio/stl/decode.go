@@ -1,7 +1,6 @@
 package stl
 
 import (
-	"bytes"
 	"encoding/binary"
 	"fmt"
 	"math"
@@ -37,13 +36,6 @@ func Decode(data []byte) (mesh.Soup, wire.Layout, error) {
 	return decodeBinary(data)
 }
 
-// Fits reports whether data has exactly the size that its own count of triangles
-// demands of a binary file.
-func Fits(data []byte) bool {
-	n, ok := count(data)
-	return ok && n > 0 && uint64(len(data)) == size(n)
-}
-
 // count returns the number of triangles that a binary file claims.
 func count(data []byte) (n uint32, ok bool) {
 	if len(data) < prefixSize {
@@ -54,22 +46,6 @@ func count(data []byte) (n uint32, ok bool) {
 
 // size returns the size in bytes of a binary file of n triangles.
 func size(n uint32) uint64 { return prefixSize + facetSize*uint64(n) }
-
-// textProbe is how many bytes are looked at to tell text from binary: more than
-// the header and the first facet of a binary file.
-const textProbe = 512
-
-// IsText reports whether data is to be read as an ASCII file: it starts with the
-// word "solid", does not fit as binary, and holds no zero byte near its start
-// (which the count or a float of a binary file nearly always has).
-func IsText(data []byte) bool {
-	if Fits(data) {
-		return false
-	}
-	word := wire.NewText(data).Word()
-	probe := data[:min(len(data), textProbe)]
-	return bytes.EqualFold(word, []byte("solid")) && bytes.IndexByte(probe, 0) < 0
-}
 
 // decodeBinary reads a binary file.
 func decodeBinary(data []byte) (mesh.Soup, wire.Layout, error) {

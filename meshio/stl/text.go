@@ -40,14 +40,15 @@ func decodeText(data []byte) (mesh.Soup, wire.Layout, error) {
 	d.layout.Encoding = wire.ASCII
 	d.soup.Pos = make([]r3.Vec, 0, 3*facetsIn(data))
 	for {
+		rest := bytes.TrimSpace(d.Rest())
 		word := d.Word()
 		switch {
-		case len(word) == 0:
+		case len(word) == 0 || (!is(word, "solid") && d.facets > 0):
+			d.layout.Trailing = len(rest)
 			return d.soup, d.layout, wire.CheckSize(d.soup, nameASCII)
 		case !is(word, "solid"):
 			return mesh.Soup{}, d.layout, d.unexpected(word, "solid")
 		}
-		d.SkipLine() // the name, which may be any words
 		if err := d.solid(); err != nil {
 			return mesh.Soup{}, d.layout, err
 		}
@@ -69,18 +70,24 @@ func facetsIn(data []byte) int {
 	return len(data)/max(second+len(word), bytesPerFacet) + 1
 }
 
-// solid reads facets until the end of the solid.
+// solid reads a solid after its first word.
 func (d *textDecoder) solid() error {
-	for {
-		word := d.Word()
-		switch {
-		case is(word, "facet"):
+	for inFacet := d.name(); ; {
+		if inFacet {
 			if err := d.facet(); err != nil {
 				return err
 			}
+		}
+		switch word := d.Word(); {
+		case is(word, "facet"):
+			if word := d.Word(); !is(word, "normal") {
+				return d.unexpected(word, "normal")
+			}
+			inFacet = true
 		case is(word, "endsolid"):
-			d.SkipLine()
-			return nil
+			if inFacet = d.name(); !inFacet {
+				return nil
+			}
 		case len(word) == 0:
 			return d.fail(wire.Truncated, "the file ends without endsolid", wire.HintCopy)
 		default:
@@ -89,12 +96,26 @@ func (d *textDecoder) solid() error {
 	}
 }
 
-// facet reads one facet after its first word.
+// name steps over the name of a solid, which may be any words up to the end of
+// the line. It reports whether the words "facet normal" have ended it, as in a
+// file that is all one line.
+func (d *textDecoder) name() (inFacet bool) {
+	for {
+		word := d.WordOnLine()
+		for is(word, "facet") {
+			if word = d.WordOnLine(); is(word, "normal") {
+				return true
+			}
+		}
+		if len(word) == 0 {
+			return false
+		}
+	}
+}
+
+// facet reads one facet after its first two words.
 func (d *textDecoder) facet() error {
 	d.facets++
-	if word := d.Word(); !is(word, "normal") {
-		return d.unexpected(word, "normal")
-	}
 	for range 3 {
 		d.Word()
 	}
