@@ -1,5 +1,3 @@
-// Package meshtest makes small meshes with known topology and size, for tests
-// only. Nothing in it is a tooth: for those see package phantom.
 package meshtest
 
 import (
