@@ -1,8 +1,6 @@
 package dentition
 
 import (
-	"math"
-
 	"selvage/mesh"
 	"selvage/r3"
 	"selvage/tooth"
@@ -18,31 +16,6 @@ func Look(name string, m *mesh.Mesh) Scan {
 		topo = mesh.NewTopology(m)
 	}
 	return Scan{Name: name, Mesh: m, Topo: topo, Orientation: o, Arch: FindArch(m, topo, o)}
-}
-
-// Orient tells the occlusal direction and the winding of a scan.
-func Orient(m *mesh.Mesh, topo *mesh.Topology) Orientation {
-	va := m.VectorArea()
-	u, ok := va.Unit()
-	if !ok {
-		return Orientation{Why: "the scan has no open side"}
-	}
-	return Orientation{Occlusal: u, Confidence: 0.5, Why: "the open side of the scan"}
-}
-
-// FindArch finds the ridge of the dental arch of a scan that winds outward.
-func FindArch(m *mesh.Mesh, topo *mesh.Topology, o Orientation) Arch {
-	return Arch{Occlusal: o.Occlusal, Middle: math.NaN(), Why: "no arch was looked for"}
-}
-
-// FindTeeth finds and numbers the teeth along an arch. anchor is a tooth whose
-// number is known, with its place along the ridge; its Number is 0 where none is.
-func FindTeeth(a Arch, jaw tooth.Jaw, anchor Anchor) []Tooth { return nil }
-
-// Anchor fixes the number of one tooth at a place along the ridge.
-type Anchor struct {
-	Number tooth.Number
-	Place  float64
 }
 
 // FindPrepared finds the prepared tooth of a working scan. preparation is the

@@ -9,10 +9,10 @@ import (
 // the path prefers: an empty stretch of the jaw (25 mm for three lost teeth)
 // must be cheaper than the way across the mouth (45 mm from molar to molar).
 const (
-	costCrest = 1.0 // in the middle of the crest
-	costSide  = 3.0 // at the edge of the crest: keeps the path in the middle
-	costOff   = 6.0 // beside the crest, or where there is no surface
-	sideReach = 1.5 // mm: how far from its edge the side of a crest reaches
+	costCrest = 1.0  // in the middle of the crest
+	costSide  = 3.0  // at the edge of the crest: keeps the path in the middle
+	costOff   = 15.0 // beside the crest, or where there is no surface
+	sideReach = 1.5  // mm: how far from its edge the side of a crest reaches
 )
 
 // speck is the area in mm² below which a piece of the crest is no tooth: an

@@ -24,7 +24,7 @@ func (a xy) unit() xy {
 // How the spine follows the crest.
 const (
 	spineStep   = 0.25 // mm between points
-	spineSmooth = 3.0  // mm, one sigma: under half a tooth, so that no tooth pulls it to its cusp
+	spineSmooth = 5.0  // mm, one sigma: a tooth, so that none pulls it to its cusp
 	spineReach  = 8.0  // mm across: beyond half a molar's breadth lies another thing
 	spineRounds = 6    // rounds of projecting and averaging; moves under 0.1 mm after four on the casts
 )
@@ -180,10 +180,27 @@ func evenly(pts []xy, step float64) []xy {
 	return out
 }
 
-// smoothed returns the points averaged along the curve with a Gaussian of sigma
+// smoothed returns the points smoothed along the curve with a Gaussian of sigma
+// points, twice: what the first pass took away is smoothed and given back
+// (twicing, Tukey 1977), so that a bend of radius R is cut by (σ²/2R)²/R or so
+// and not by σ²/2R, which at the incisors is a millimetre.
+func smoothed(pts []xy, sigma float64) []xy {
+	once := averaged(pts, sigma)
+	rest := make([]xy, len(pts))
+	for i, p := range pts {
+		rest[i] = p.sub(once[i])
+	}
+	rest = averaged(rest, sigma)
+	for i := range once {
+		once[i] = once[i].add(1, rest[i])
+	}
+	return once
+}
+
+// averaged returns the points averaged along the curve with a Gaussian of sigma
 // points. Near an end the curve is continued by its point reflection, so that the
 // end stays where it is.
-func smoothed(pts []xy, sigma float64) []xy {
+func averaged(pts []xy, sigma float64) []xy {
 	w := int(math.Ceil(3 * sigma))
 	kern := gauss(sigma, w)
 	n := len(pts)

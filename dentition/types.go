@@ -47,6 +47,8 @@ type Arch struct {
 	SideKnown  bool
 	Confidence float64 // 0 to 1
 	Why        string
+
+	strip *strip // nil if there is no arch
 }
 
 // Tooth is one tooth found along the arch.

@@ -1,0 +1,261 @@
+package dentition
+
+import (
+	"fmt"
+	"math"
+
+	"selvage/mesh"
+	"selvage/r3"
+)
+
+// Limits of the arch.
+const (
+	// planeNoise is how far crests lie from the occlusal plane, mm (one standard
+	// deviation): the curve of Spee, a low tooth.
+	planeNoise = 1.0
+	// tiltPrior is how well the open side or the base tells the occlusal
+	// direction, radians (one standard deviation).
+	tiltPrior = 12 * math.Pi / 180
+	// maxTilt bounds the correction by the crests; more means that they are none.
+	maxTilt = 25 * math.Pi / 180
+	// planeRounds of drawing, tracing and tilting; the second moves under 1° on
+	// the casts.
+	planeRounds = 3
+	// planeStill ends the rounds, radians.
+	planeStill = 1 * math.Pi / 180
+	// minArch is the least length of a ridge, mm: two teeth.
+	minArch = 8.0
+	// sideClear is the ratio of sagitta to chord from which on the concave side
+	// is certain: 3 mm over the 30 mm from first molar to canine.
+	sideClear = 0.1
+	// fullTurn is the turn of the ridge, radians, beyond which it shows both sides
+	// of the jaw; a half arch turns by 60 to 90°.
+	fullTurn = 115 * math.Pi / 180
+	// quadrantTurn is the turn beyond which a ridge reaches round the canine.
+	quadrantTurn = 25 * math.Pi / 180
+)
+
+// FindArch finds the ridge of the dental arch of a scan that winds outward, and
+// refines the occlusal direction by the plane through its crests.
+//
+// The scan is drawn as a height field against o.Occlusal; the crest is what
+// stands out of everything wider than a tooth; the ridge is the principal curve
+// of the crest. The plane z = a·s + b·t fitted to the ridge's heights tilts the
+// occlusal direction, weighed against the direction it started from:
+//
+//	slope = cov(s, z) / (var(s) + σz²/(n σθ²)),
+//
+// so that a curved arch sets both tilts and a straight row only the one along it.
+//
+// Extent is NoArch, and Why says so, where nothing stands out. The concave side
+// is lingual; SideKnown is false for a row too straight to tell.
+// Cost: O(faces + cells). Deterministic.
+func FindArch(m *mesh.Mesh, topo *mesh.Topology, o Orientation) Arch {
+	a := Arch{Occlusal: o.Occlusal, Middle: math.NaN()}
+	if o.Occlusal == (r3.Vec{}) {
+		a.Why = "the occlusal direction is not known"
+		return a
+	}
+	u := o.Occlusal
+	var c *chart
+	var pts []xy
+	for range planeRounds {
+		c = newChart(m, levelFrame(u), crestCell)
+		mask := c.crest()
+		c.dropSpecks(mask)
+		pts = trimHooks(c.spine(mask, c.longestPath(mask)))
+		if float64(len(pts))*spineStep < minArch {
+			a.Why = "nothing stands out of the scan like a row of teeth"
+			return a
+		}
+		v := c.level(pts)
+		turn := v.Angle(u)
+		if turn > maxTilt || v.Angle(o.Occlusal) > maxTilt {
+			break
+		}
+		u = v
+		if turn < planeStill {
+			break
+		}
+	}
+	a.Occlusal = u
+	a.lay(c, pts)
+	a.strip = a.unroll(m)
+	return a
+}
+
+// levelFrame returns the motion to coordinates with z along u.
+func levelFrame(u r3.Vec) r3.Rigid {
+	e1, e2 := u.Basis()
+	return r3.FrameTo(r3.Vec{}, e1, e2, u)
+}
+
+// crestHeight returns, per point of the curve, the height of the row there: the
+// highest of the chart within half a crown across the curve. NaN where nothing is.
+func (c *chart) crestHeight(pts []xy) []float64 {
+	tan := tangents(pts)
+	z := make([]float64, len(pts))
+	for i, p := range pts {
+		top := math.NaN()
+		for t := -crownHalf + 2; t <= crownHalf-2; t += c.cell {
+			q := p.add(t, tan[i].right())
+			if h := c.at(c.cellOf(q.x, q.y)); !(h <= top) && !math.IsNaN(h) {
+				top = h
+			}
+		}
+		z[i] = top
+	}
+	return z
+}
+
+// level returns the occlusal direction tilted by the plane through the crests
+// along pts (formula at [FindArch]).
+func (c *chart) level(pts []xy) r3.Vec {
+	z := c.crestHeight(pts)
+	var n, mz float64
+	var mean xy
+	for i, p := range pts {
+		if !math.IsNaN(z[i]) {
+			n++
+			mean = mean.add(1, p)
+			mz += z[i]
+		}
+	}
+	if n < 2 {
+		return c.frame.Inverse().Dir(r3.V(0, 0, 1))
+	}
+	mean, mz = xy{mean.x / n, mean.y / n}, mz/n
+	var xx, xyy, yy, xz, yz float64
+	for i, p := range pts {
+		if math.IsNaN(z[i]) {
+			continue
+		}
+		d, h := p.sub(mean), z[i]-mz
+		xx += d.x * d.x
+		xyy += d.x * d.y
+		yy += d.y * d.y
+		xz += d.x * h
+		yz += d.y * h
+	}
+	teeth := math.Max(1, n*spineStep/8) // independent heights: one a tooth of about 8 mm
+	prior := planeNoise * planeNoise / (teeth * tiltPrior * tiltPrior)
+	xx, yy, xyy, xz, yz = xx/n+prior, yy/n+prior, xyy/n, xz/n, yz/n
+	det := xx*yy - xyy*xyy // positive: prior > 0 on the diagonal of a Gram matrix
+	a := (xz*yy - yz*xyy) / det
+	b := (yz*xx - xz*xyy) / det
+	return c.frame.Inverse().Dir(r3.V(-a, -b, 1)).UnitOr(r3.V(0, 0, 1))
+}
+
+// Ends of the spine: where it turns by more than hookTurn within hookReach of an
+// end it runs over a pad behind the teeth, or a flap, and is cut there.
+const (
+	hookReach = 14.0               // mm
+	hookTurn  = 50 * math.Pi / 180 // an arch turns by at most 25° in hookReach behind the canines
+)
+
+// trimHooks cuts the ends of the curve off where they bend away.
+func trimHooks(pts []xy) []xy {
+	n := int(hookReach / spineStep)
+	if len(pts) < 4*n {
+		return pts
+	}
+	tan := tangents(pts)
+	turn := func(i, j int) float64 { return math.Abs(math.Atan2(tan[i].cross(tan[j]), tan[i].dot(tan[j]))) }
+	last := len(pts) - 1
+	for last > len(pts)-n && turn(len(pts)-n, last) > hookTurn {
+		last--
+	}
+	first := 0
+	for first < n && turn(n, first) > hookTurn {
+		first++
+	}
+	return pts[first : last+1]
+}
+
+// lay fills in the arch from the curve in the chart.
+func (a *Arch) lay(c *chart, pts []xy) {
+	chord := pts[len(pts)-1].sub(pts[0])
+	var area, far, low, turn, at float64
+	tan := tangents(pts)
+	for i, p := range pts {
+		d := p.sub(pts[0])
+		h := chord.unit().cross(d)
+		far = max(far, math.Abs(h))
+		if i > 0 {
+			area += pts[i-1].sub(pts[0]).cross(d) / 2
+		}
+	}
+	if area > 0 { // counter-clockwise: the inside is on the left
+		reverse(pts)
+		tan = tangents(pts)
+	}
+	for i := range pts[1:] { // the largest clockwise turn between two places
+		at -= math.Atan2(tan[i].cross(tan[i+1]), tan[i].dot(tan[i+1]))
+		low = min(low, at)
+		turn = max(turn, at-low)
+	}
+	bow := far / max(chord.norm(), far)
+	a.Step = spineStep
+	a.Length = float64(len(pts)-1) * spineStep
+	a.SideKnown = bow > sideClear
+	a.Confidence = min(1, bow/sideClear)
+	switch {
+	case turn > fullTurn:
+		a.Extent = FullArch
+	case turn > quadrantTurn && a.SideKnown:
+		a.Extent = Quadrant
+	default:
+		a.Extent = Segment
+	}
+	if a.Extent == FullArch {
+		a.Middle = symmetry(pts) * spineStep
+	}
+	a.Why = fmt.Sprintf("the crest runs over %.0f mm and turns by %.0f°", a.Length, turn*180/math.Pi)
+	a.place(c, pts)
+}
+
+// place writes the curve and its directions in the frame of the scan.
+func (a *Arch) place(c *chart, pts []xy) {
+	tan := tangents(pts)
+	z := c.crestHeight(pts)
+	fill(z)
+	back := c.frame.Inverse()
+	for i, p := range pts {
+		r := tan[i].right()
+		a.Ridge = append(a.Ridge, back.Point(r3.V(p.x, p.y, z[i])))
+		a.Lingual = append(a.Lingual, back.Dir(r3.V(r.x, r.y, 0)))
+		a.Along = append(a.Along, back.Dir(r3.V(tan[i].x, tan[i].y, 0)))
+	}
+}
+
+// fill replaces each NaN by the line between the numbers around it; 0 if there
+// are none.
+func fill(z []float64) {
+	last := -1
+	for i, v := range z {
+		if math.IsNaN(v) {
+			continue
+		}
+		for k := last + 1; k < i; k++ {
+			if last < 0 {
+				z[k] = v
+				continue
+			}
+			t := float64(k-last) / float64(i-last)
+			z[k] = z[last] + t*(v-z[last])
+		}
+		last = i
+	}
+	for k := last + 1; k < len(z); k++ {
+		z[k] = 0
+		if last >= 0 {
+			z[k] = z[last]
+		}
+	}
+}
+
+func reverse(p []xy) {
+	for i, j := 0, len(p)-1; i < j; i, j = i+1, j-1 {
+		p[i], p[j] = p[j], p[i]
+	}
+}

@@ -1,0 +1,341 @@
+package dentition
+
+import (
+	"math"
+
+	"selvage/tooth"
+)
+
+// Weights of the numbering, as log likelihoods where the data allow. Widths and
+// their spread come from trade.md §7.2; the rest was set so that each term is
+// worth about one standard deviation of width when it is doubtful, on the two
+// plaster casts, and is held by the tests on phantoms.
+const (
+	existReward   = 2.5  // a tooth found rather than a space
+	depthReward   = 2.0  // per log unit of each boundary's depth, up to depthFull
+	depthFull     = 1.2  // a section of a third: a clear contact
+	innerPenalty  = 10.0 // per log unit of a valley inside one tooth ...
+	innerMolar    = 0.25 // ... beyond this for a molar (its buccal groove),
+	innerPremolar = 0.12 // ... this for a premolar or canine,
+	innerIncisor  = 0.05 // ... and this for an incisor: the contacts of the lower ones are hardly deeper
+	widthSpread   = 0.6  // mm, added in quadrature to the survey's spread: wear, rotation, the ridge's bend
+	bulkSpread    = 0.35 // log units
+	bulkLimit     = 3.0  // the bulk never counts for more than this
+	flatPenalty   = 1.5  // per mm by which the flanks run out beyond flatRun
+	flatRun       = 2.2  // mm
+	skipPenalty   = 3.0  // per tooth missing between two that are there
+	spacePenalty  = 0.25 // per mm between two teeth
+	spaceToothed  = 1.2  // per mm and log unit of bulk above log 3 in a space: something stands there
+	middlePull    = 0.5  // per (mm/middleSpread)² between the midline and the symmetry of the arch
+	middleSpread  = 2.5  // mm
+	anchorReward  = 40.0 // the anchor's number at its place
+	thirdPenalty  = 2.0  // third molars are often missing, and pads of gum look like them:
+	thirdDepth    = 0.3  // so both ends must fall by this (log units), the flanks ...
+	thirdRun      = 1.8  // ... be this steep (mm), or it costs
+	thirdDoubt    = 8.0
+	confidentHalf = 2.0 // score by which the best must beat the second to be believed by 1 - 1/e
+)
+
+// types returns the sixteen teeth of a jaw in the order in which the ridge meets
+// them (see the package comment).
+func types(j tooth.Jaw) []tooth.Number {
+	if j == tooth.Upper {
+		return tooth.AlongArch(18, 28)
+	}
+	return tooth.AlongArch(38, 48)
+}
+
+// expectation is what a tooth of one type should look like.
+type expectation struct {
+	number       tooth.Number
+	width, sigma float64 // mm
+	bulk         float64 // log of the largest section, see strip
+	inner        float64
+}
+
+// expect returns the expectation for n in a mouth whose teeth are scale times
+// the mean. The section of a molar or premolar is about 2.3 mm times its breadth
+// (4 mm deep with cusps), that of a front tooth 1.5 mm times its breadth.
+func expect(n tooth.Number, scale float64) expectation {
+	d, _ := tooth.Dimensions(n)
+	w, sd := d.MD, 0.8
+	if d.Men.Mean > 0 {
+		w, sd = (d.Men.Mean+d.Women.Mean)/2, (d.Men.SD+d.Women.SD)/2
+	}
+	e := expectation{number: n, width: w * scale, sigma: math.Hypot(sd, widthSpread), inner: innerPremolar}
+	section := 2.3 * d.BL
+	if n.Front() {
+		section = 1.5 * d.BL
+	}
+	switch n.Class() {
+	case tooth.Molar:
+		e.inner = innerMolar
+	case tooth.Incisor:
+		e.inner = innerIncisor
+	}
+	e.bulk = math.Log(section + bulkFloor)
+	return e
+}
+
+// score rates a stretch of width w mm as the tooth of e.
+func (e expectation) score(t stretch, w float64) float64 {
+	x := (w - e.width) / e.sigma
+	s := existReward - x*x/2
+	s += depthReward * (min(t.depth0, depthFull) + min(t.depth1, depthFull))
+	s -= innerPenalty * max(0, t.inner-e.inner)
+	b := (t.peak - e.bulk) / bulkSpread
+	s -= min(bulkLimit, b*b/2)
+	s -= flatPenalty * max(0, t.steep-flatRun)
+	if e.number.Position() == 8 {
+		s -= thirdPenalty
+		if min(t.depth0, t.depth1) < thirdDepth || t.steep > thirdRun {
+			s -= thirdDoubt
+		}
+	}
+	return s
+}
+
+// numbering is the search for the best run of teeth along a rail.
+type numbering struct {
+	r      *rail
+	kinds  []expectation
+	anchor int     // grid place of the anchor, or -1
+	fixed  int     // kind of the anchor
+	middle float64 // grid place of the symmetry, NaN if unknown
+	rated  [][]stretch
+	table  [][]float64 // scores by kind and by (start, width) of every candidate
+	lo, hi int
+}
+
+// rate measures all stretches and scores them as every kind.
+func (q *numbering) rate() {
+	q.lo, q.hi = q.r.widths()
+	q.rated = make([][]stretch, q.r.n)
+	span := q.hi - q.lo + 1
+	for a := range q.r.n {
+		for w := q.lo; w <= q.hi && a+w < q.r.n; w++ {
+			q.rated[a] = append(q.rated[a], q.r.stretch(a, a+w))
+		}
+	}
+	q.table = make([][]float64, len(q.kinds))
+	for k := range q.kinds {
+		q.table[k] = make([]float64, q.r.n*span)
+		for a := range q.r.n {
+			for i := range q.rated[a] {
+				q.table[k][a*span+i] = q.rateOne(k, a, a+q.lo+i)
+			}
+		}
+	}
+}
+
+// rateOne scores the stretch from a to b as kind k, with the anchor and the
+// midline.
+func (q *numbering) rateOne(k, a, b int) float64 {
+	s := q.kinds[k].score(q.rated[a][b-a-q.lo], float64(b-a)*q.r.step)
+	if q.anchor > a && q.anchor < b {
+		if k == q.fixed {
+			s += anchorReward
+		} else {
+			s -= anchorReward
+		}
+	}
+	// The two central incisors stand at kinds 7 and 8 and share the midline.
+	if !math.IsNaN(q.middle) && (k == 7 || k == 8) {
+		at := b
+		if k == 8 {
+			at = a
+		}
+		d := (float64(at) - q.middle) * q.r.step / middleSpread
+		s -= middlePull * d * d / 2
+	}
+	return s
+}
+
+// score returns the score of the stretch from a to b as kind k.
+func (q *numbering) score(k, a, b int) float64 {
+	return q.table[k][a*(q.hi-q.lo+1)+b-a-q.lo]
+}
+
+// space returns what a grid step at place a costs if no tooth is on it.
+func (q *numbering) space(a int) float64 {
+	return q.r.step * (spacePenalty + spaceToothed*max(0, q.r.logs[a]-math.Log(3))*toothed(q.r.steep[a]))
+}
+
+// toothed is 1 where flanks are steep as a crown's, 0 where they run out.
+func toothed(steep float64) float64 { return min(1, max(0, 2-steep/flatRun)) }
+
+// forward fills the tables of the dynamic programme:
+//
+//	open[k][a]  best score of everything before place a if kind k starts at a
+//	done[k][b]  best score of everything up to b if kind k ends at b
+//
+// Kinds that the run skips cost skipPenalty each, spaces by the step; what lies
+// before the first tooth is a space like any other and costs no skip.
+func (q *numbering) forward() (open, done [][]float64) {
+	n, m := q.r.n, len(q.kinds)
+	open, done = make([][]float64, m), make([][]float64, m)
+	for k := range m {
+		open[k], done[k] = make([]float64, n), make([]float64, n)
+		for a := range n {
+			done[k][a] = math.Inf(-1)
+		}
+	}
+	for a := range n {
+		entry := math.Inf(-1) // best way to be past kind k-1 right at a
+		for k := range m {
+			o := entry
+			if a == 0 {
+				o = max(o, 0)
+			} else {
+				o = max(o, open[k][a-1]-q.space(a))
+			}
+			open[k][a] = o
+			for i := range q.rated[a] {
+				b := a + q.lo + i
+				done[k][b] = max(done[k][b], o+q.score(k, a, b))
+			}
+			entry = max(entry-skipPenalty, done[k][a])
+		}
+	}
+	return open, done
+}
+
+// tail returns, per place, what it costs to have no more teeth from there on.
+func (q *numbering) tail() []float64 {
+	t := make([]float64, q.r.n)
+	for a := q.r.n - 2; a >= 0; a-- {
+		t[a] = t[a+1] - q.space(a+1)
+	}
+	return t
+}
+
+// placed is one tooth of a numbering: kind and grid places.
+type placed struct {
+	kind, a, b int
+	confidence float64
+}
+
+// solve returns the best run of teeth, in order along the rail, and its score.
+func (q *numbering) solve() ([]placed, float64) {
+	q.rate()
+	open, done := q.forward()
+	tail := q.tail()
+	best, kind, end := math.Inf(-1), -1, 0
+	for k := range q.kinds {
+		for b := range q.r.n {
+			if s := done[k][b] + tail[b]; s > best {
+				best, kind, end = s, k, b
+			}
+		}
+	}
+	if kind < 0 || best < tail[0] { // no tooth is better than these
+		return nil, tail[0]
+	}
+	var run []placed
+	for {
+		a := q.startOf(open, done, kind, end)
+		run = append(run, placed{kind: kind, a: a, b: end})
+		k, b, ok := q.before(open, done, kind, a)
+		if !ok {
+			break
+		}
+		kind, end = k, b
+	}
+	for i, j := 0, len(run)-1; i < j; i, j = i+1, j-1 {
+		run[i], run[j] = run[j], run[i]
+	}
+	q.trust(run, best, open)
+	return run, best
+}
+
+// startOf returns where the tooth of a kind that ends at b starts.
+func (q *numbering) startOf(open, done [][]float64, k, b int) int {
+	for w := q.lo; w <= q.hi && b-w >= 0; w++ {
+		if a := b - w; open[k][a]+q.score(k, a, b) == done[k][b] {
+			return a
+		}
+	}
+	panic("dentition: the numbering lost its way")
+}
+
+// before returns the tooth before the one of a kind that starts at a.
+func (q *numbering) before(open, done [][]float64, k, a int) (kind, b int, ok bool) {
+	at := a
+	for {
+		entry := math.Inf(-1)
+		from := -1
+		for i := range k {
+			if s := entry - skipPenalty; i > 0 {
+				entry = s
+			}
+			if done[i][at] >= entry && !math.IsInf(done[i][at], -1) {
+				entry, from = done[i][at], i
+			}
+		}
+		if from >= 0 && entry == open[k][at] {
+			return from, at, true
+		}
+		if at == 0 {
+			return 0, 0, false
+		}
+		at--
+	}
+}
+
+// trust writes the confidence of each tooth of the best run: by how much the
+// best run beats the best one in which the middle of the tooth belongs to another
+// kind or to none (max-marginals from both ends).
+func (q *numbering) trust(run []placed, best float64, open [][]float64) {
+	back := q.backward()
+	for i := range run {
+		mid := (run[i].a + run[i].b) / 2
+		other := math.Inf(-1)
+		for k := range q.kinds {
+			if k == run[i].kind {
+				continue
+			}
+			for a := max(0, mid-q.hi); a < mid; a++ {
+				for j := range q.rated[a] {
+					if b := a + q.lo + j; b > mid {
+						other = max(other, open[k][a]+q.score(k, a, b)+back[k][b])
+					}
+				}
+			}
+		}
+		run[i].confidence = 1 - math.Exp(-max(0, best-other)/confidentHalf)
+	}
+}
+
+// backward returns the best score of everything after a tooth of kind k that
+// ends at b: the forward tables of the reversed rail.
+func (q *numbering) backward() [][]float64 {
+	n, m := q.r.n, len(q.kinds)
+	out := make([][]float64, m)
+	for k := range m {
+		out[k] = make([]float64, n)
+	}
+	tail := q.tail()
+	// start[k][a]: best of everything from a on if kind k starts there.
+	start := make([][]float64, m)
+	for k := range m {
+		start[k] = make([]float64, n)
+	}
+	for a := n - 1; a >= 0; a-- {
+		enter := math.Inf(-1) // best way on from kind k that ended at a
+		for k := m - 1; k >= 0; k-- {
+			stay := math.Inf(-1)
+			if a+1 < n {
+				stay = out[k][a+1] - q.space(a+1)
+			}
+			out[k][a] = max(tail[a], enter, stay)
+			s := math.Inf(-1)
+			for i := range q.rated[a] {
+				b := a + q.lo + i
+				s = max(s, q.score(k, a, b)+out[k][b])
+			}
+			start[k][a] = s
+			enter = max(enter-skipPenalty, s)
+		}
+	}
+	return out
+}

@@ -1,0 +1,83 @@
+package dentition
+
+import "math"
+
+// The grid of the search for boundaries between teeth, and the widths it tries.
+const (
+	gridStride = 2    // places of the ridge per grid step: half a millimetre
+	minWidth   = 3.5  // mm: under the smallest tooth (lower incisor, 5.25 - 4·0.36)
+	maxWidth   = 14.5 // mm: over the largest (lower first molar, 11.18 + 4·0.56, and its space)
+)
+
+// stretch is a piece of the ridge between two grid places as a candidate for one
+// tooth, by what the strip shows of it. Bulks enter as log(bulk + bulkFloor).
+type stretch struct {
+	peak   float64 // log of the largest bulk inside
+	depth0 float64 // how far the start lies below the peak, in logs
+	depth1 float64 // how far the end does
+	inner  float64 // deepest valley inside, below the lower of the peaks beside it
+	steep  float64 // median run of the steeper flank, mm
+}
+
+// bulkFloor keeps the logarithm of an empty section finite: 1 mm² is a ridge of
+// gum, under a tenth of a tooth.
+const bulkFloor = 1.0
+
+// rail is the strip reduced to the grid.
+type rail struct {
+	n     int       // grid places
+	step  float64   // mm between them
+	logs  []float64 // log(bulk + bulkFloor)
+	steep []float64
+}
+
+func newRail(s *strip) *rail {
+	r := &rail{step: gridStride * spineStep}
+	for i := 0; i < s.n; i += gridStride {
+		r.logs = append(r.logs, math.Log(s.bulk[i]+bulkFloor))
+		r.steep = append(r.steep, s.steep[i])
+	}
+	r.n = len(r.logs)
+	return r
+}
+
+// reversed returns the rail seen from its other end.
+func (r *rail) reversed() *rail {
+	q := &rail{n: r.n, step: r.step, logs: make([]float64, r.n), steep: make([]float64, r.n)}
+	for i := range r.n {
+		q.logs[i], q.steep[i] = r.logs[r.n-1-i], r.steep[r.n-1-i]
+	}
+	return q
+}
+
+// widths returns the least and the largest number of grid steps of a tooth.
+func (r *rail) widths() (lo, hi int) { return int(minWidth / r.step), int(maxWidth / r.step) }
+
+// stretch measures the piece from grid place a to b.
+func (r *rail) stretch(a, b int) stretch {
+	t := stretch{peak: math.Inf(-1)}
+	for i := a; i <= b; i++ {
+		t.peak = max(t.peak, r.logs[i])
+	}
+	t.depth0, t.depth1 = t.peak-r.logs[a], t.peak-r.logs[b]
+	// The deepest valley: the peak so far from the left against that from the right.
+	left := math.Inf(-1)
+	right := make([]float64, b-a+2)
+	right[b-a+1] = math.Inf(-1)
+	for i := b; i >= a; i-- {
+		right[i-a] = max(right[i-a+1], r.logs[i])
+	}
+	var sum, num float64
+	for i := a; i <= b; i++ {
+		left = max(left, r.logs[i])
+		t.inner = max(t.inner, min(left, right[i-a])-r.logs[i])
+		if i > a+1 && i < b-1 { // flanks at a contact are those of a neighbour
+			sum += min(r.steep[i], 6) // a flank that is not there counts as 6 mm, no more
+			num++
+		}
+	}
+	if num > 0 {
+		t.steep = sum / num
+	}
+	return t
+}
