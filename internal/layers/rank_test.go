@@ -54,6 +54,7 @@ var ranks = []struct {
 	{"bench", 12},
 	{"bench/*", 12},
 	{"internal/layers", 12},
+	{"internal/outside", 12},
 	{"internal/meshtest", 12}, // imported by tests alone
 	{"internal/golden", 12},
 }
