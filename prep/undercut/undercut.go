@@ -20,7 +20,8 @@ type Result struct {
 	Depth      measure.Value // mm, at its place
 	Area       measure.Value // mm²
 	NearMargin bool          // a proven undercut lies within 0.5 mm of the margin
-	NearDepth  measure.Value // its depth there, where NearMargin
+	NearDepth  measure.Value // mm, the deepest within 0.5 mm of the margin; 0 where none is proven
+	NearArea   measure.Value // mm², of it
 	Map        [][]float64   // depth by profile and sample, 0 where none
 }
 
@@ -67,14 +68,12 @@ func Measure(m *prep.Margin) Result {
 		r.Map[i], worst[i], worstAt[i] = shadow(m, i, smooth[i])
 	}
 	proof := max(proofSigmas*p.Noise, leastProof)
-	area, unproven := 0.0, 0.0
+	area := 0.0
 	for i := range n {
 		d := dArea(m, i)
 		for k, v := range r.Map[i] {
 			if v > proof {
 				area += d * m.Fan.Profiles[i].Rho[k]
-			} else if v > 0 {
-				unproven += d * m.Fan.Profiles[i].Rho[k]
 			}
 		}
 	}
@@ -82,7 +81,8 @@ func Measure(m *prep.Margin) Result {
 	u := 2 * max(p.Noise, 0.006)
 	if depth <= proof || area < leastArea {
 		r.Depth = measure.Of(0, max(proof, u), measure.MM)
-		r.Area = measure.Of(0, max(leastArea, 0), measure.MM2)
+		r.Area = measure.Of(0, leastArea, measure.MM2)
+		r.NearDepth, r.NearArea = r.Depth, r.Area
 		clear(r.Map)
 		return r
 	}
@@ -193,9 +193,12 @@ func (r *Result) near(m *prep.Margin, proof float64) {
 			}
 		}
 	}
+	r.NearDepth = measure.Of(0, r.Depth.U, measure.MM)
+	r.NearArea = measure.Of(0, leastArea, measure.MM2)
 	if count >= leastArea {
 		r.NearMargin = true
 		r.NearDepth = measure.Of(worst, r.Depth.U, measure.MM).At(place(m, at, k))
+		r.NearArea = measure.Of(count, leastArea, measure.MM2)
 	}
 }
 

@@ -1,0 +1,249 @@
+package check
+
+import (
+	"selvage/coverage"
+	"selvage/dentition"
+	"selvage/finding"
+	"selvage/limit"
+	"selvage/measure"
+	"selvage/occlusion"
+	"selvage/prep"
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// scanFacts is what is known of one file.
+func scanFacts(s *Scan) finding.Scan {
+	f := finding.Scan{
+		Role: s.Role, File: s.File, Tooth: s.Tooth, Fault: s.Fault,
+		UnitsSaid: s.UnitSaid, UnitsUsed: s.Unit.Name, UnitsDoubt: s.UnitDoubt,
+	}
+	if s.Fault != "" {
+		return f
+	}
+	if !s.Format.Named(s.File) {
+		f.TypeSaid, f.TypeFound = s.extension(), s.Format.Container.String()
+	}
+	if s.NoiseOK {
+		f.Noise = measure.Of(s.Noise*1000, 0.3*s.Noise*1000, measure.Micro)
+	} else {
+		f.Noise = measure.Not("too little even surface to tell noise from shape")
+	}
+	f.Fragments = s.Crumbs
+	if s.Doubled.Found {
+		f.Doubled = []finding.Patch{{
+			Region: finding.RegionPreparation, Extent: s.Doubled.Extent, Area: s.Doubled.Area,
+		}}
+	}
+	f.Mirrored = s.Mirrored
+	f.OtherJaw = s.OtherJaw
+	return f
+}
+
+// facts collects what one restoration's analyses say.
+func (r *restoration) facts(c *scanSet) finding.Restoration {
+	f := finding.Restoration{Prescription: r.prescription(), Found: r.found()}
+	f.AxisMeasured = look(r.axis.OK, r.axisWhy())
+	w := &r.wall
+	f.ConvergenceMD, f.ConvergenceBL, f.ConvergenceMean = w.Mesiodistal, w.Buccolingual, w.Mean
+	f.WallHeight, f.HeightToBase, f.Resistance = w.HeightLeast, w.HeightToBase, w.Resistance
+	if w.HeightLeast.Measured() {
+		f.WallSurface = r.face(w.HeightLeastAt)
+	}
+	u := &r.undercut
+	f.Undercut = finding.UndercutFacts{Depth: u.Depth, Area: u.Area, NearDepth: u.NearDepth, NearArea: u.NearArea}
+	f.Undercut.Surface = r.sideOf(u.Depth)
+	f.Margin = r.marginFacts(c)
+	f.FinishLine = r.finishFacts()
+	f.ClearanceLook = look(r.clearanceWhy == "", r.clearanceWhy)
+	f.ReductionLook = look(r.reductionWhy == "", r.reductionWhy)
+	if r.clearanceWhy == "" {
+		f.Clearance = r.rooms()
+	}
+	if r.reductionWhy == "" {
+		f.Reduction = r.reductions()
+	}
+	f.Coverage = look(r.coverageWhy == "", r.coverageWhy)
+	r.coverageFacts(&f)
+	return f
+}
+
+func look(done bool, why string) finding.Look {
+	if done {
+		return finding.Looked()
+	}
+	return finding.NotLooked(why)
+}
+
+func (r *restoration) axisWhy() string {
+	if r.margin == nil {
+		return r.why
+	}
+	return r.axis.Why
+}
+
+func (r *restoration) found() finding.Found {
+	f := finding.Found{Why: r.prepared.Why, Answer: finding.No}
+	switch r.prepared.Sighting {
+	case dentition.Seen:
+		f.Answer, f.Tooth = finding.Yes, r.number
+	case dentition.Elsewhere, dentition.WrongSide:
+		f.Sure = true
+	}
+	return f
+}
+
+func (r *restoration) marginFacts(c *scanSet) finding.MarginFacts {
+	m := r.margin
+	if m == nil {
+		return finding.MarginFacts{Look: finding.NotLooked(r.why)}
+	}
+	f := finding.MarginFacts{Look: finding.Looked(), Closed: true, Length: measure.Of(m.Length(), lengthU, measure.MM)}
+	for _, s := range r.stretches() {
+		f.Stretches = append(f.Stretches, r.stretchFact(c, s))
+	}
+	f.Spacing = r.marginSpacing()
+	f.RootBelow, f.Sulcus, f.Rough = r.below.Root, r.below.Sulcus, r.rough
+	f.RootSide, f.SulcusAt = r.sideOf(f.RootBelow), r.sideOf(f.Sulcus)
+	return f
+}
+
+// lengthU is the expanded uncertainty of a length along the margin: the ends of a
+// stretch are known to about two profiles and a mesh edge each.
+const lengthU = 0.2
+
+// joinStretches is the length of sound margin, in mm, under which two doubtful
+// stretches are one place to scan again.
+const joinStretches = 0.3
+
+// stretches lists the doubtful stretches of the margin in order along it.
+func (r *restoration) stretches() []prep.Stretch {
+	s := r.margin.Stretches(prep.NotCaptured, joinStretches)
+	return append(s, r.margin.Stretches(prep.Unclear, joinStretches)...)
+}
+
+func (r *restoration) stretchFact(c *scanSet, s prep.Stretch) finding.Stretch {
+	m := r.margin
+	mid := m.Points[s.Middle]
+	out := finding.Stretch{State: finding.Unclear, Surface: r.surface(mid.At), LineAngle: r.touchesLineAngle(s)}
+	if s.State == prep.NotCaptured {
+		out.State = finding.NotCaptured
+	}
+	normal := r.prep.Toward(mid.Azimuth)
+	out.Length = measure.Of(s.Length, lengthU, measure.MM).At(measure.Place{At: mid.At, Normal: normal, Scan: r.prep.Scan})
+	var pts, nrm []r3.Vec
+	for k, n := s.From, len(m.Points); ; k = (k + 1) % n {
+		if k%4 == 0 || k == s.From {
+			pts = append(pts, m.Points[k].At)
+			nrm = append(nrm, r.prep.Toward(m.Points[k].Azimuth))
+		}
+		if k == s.To {
+			break
+		}
+	}
+	out.Approach = approach(coverage.FindApproach(r.coverageInput(c), pts, nrm))
+	return out
+}
+
+// touchesLineAngle reports whether a stretch reaches one of the four corners.
+func (r *restoration) touchesLineAngle(s prep.Stretch) bool {
+	n := len(r.margin.Points)
+	for k := s.From; ; k = (k + 1) % n {
+		if r.surface(r.margin.Points[k].At).Corner() {
+			return true
+		}
+		if k == s.To {
+			return false
+		}
+	}
+}
+
+func approach(a coverage.Approach) *finding.Approach {
+	if a.Direction == (r3.Vec{}) {
+		return nil
+	}
+	return &finding.Approach{Direction: a.Direction.Array(), Tilt: a.Tilt, From: a.From}
+}
+
+func (r *restoration) finishFacts() finding.FinishLineFacts {
+	if r.margin == nil {
+		return finding.FinishLineFacts{Why: r.why}
+	}
+	f := finding.FinishLineFacts{
+		Kind: limit.FinishLine(r.finish.Kind), Why: r.finish.KindWhy,
+		WidthMin: r.finish.WidthLeast, WidthMedian: r.finish.WidthMedian,
+	}
+	f.Surface = r.sideOf(r.finish.WidthLeast)
+	return f
+}
+
+// zoneOf translates the zones of clearance into those of the limit table.
+func (r *restoration) zoneOf(z occlusion.Zone) limit.Zone {
+	front := r.number.Front()
+	switch {
+	case front && z == occlusion.Functional:
+		return limit.LingualFront
+	case front:
+		return limit.Incisal
+	case z == occlusion.Functional:
+		return limit.Functional
+	case z == occlusion.NonFunctional:
+		return limit.NonFunctional
+	default:
+		return limit.Fossa
+	}
+}
+
+func (r *restoration) rooms() []finding.Room {
+	var out []finding.Room
+	for z, c := range r.clearance.Zones {
+		if !c.PatchMin.Measured() {
+			continue
+		}
+		room := finding.Room{Zone: r.zoneOf(occlusion.Zone(z)), Least: c.Min, Patch: c.PatchMin}
+		room.Surface = r.cuspOf(c.PatchMin)
+		out = append(out, room)
+	}
+	return out
+}
+
+// sideOf names the side on which a value was found.
+func (r *restoration) sideOf(v measure.Value) tooth.Surface {
+	if v.Place == nil {
+		return ""
+	}
+	return r.surface(v.Place.At)
+}
+
+// cuspOf names the side of the tooth on which a value was found, occlusal where it
+// lies within a millimetre of the axis.
+func (r *restoration) cuspOf(v measure.Value) tooth.Surface {
+	if v.Place == nil {
+		return ""
+	}
+	const middle = 1.0
+	d := v.Place.At.Sub(r.margin.Centroid()).Reject(r.direction())
+	if d.Norm() < middle {
+		return tooth.Occlusal
+	}
+	return tooth.SectorOf(d.Dot(r.prep.Mesial), d.Dot(r.prep.Buccal))
+}
+
+func (r *restoration) reductions() []finding.Room {
+	var out []finding.Room
+	add := func(z limit.Zone, point, patch measure.Value) {
+		if patch.Measured() {
+			out = append(out, finding.Room{Zone: z, Least: point, Patch: patch, Surface: r.cuspOf(patch)})
+		}
+	}
+	occl := limit.Zone(limit.Fossa)
+	if r.number.Front() {
+		occl = limit.Incisal
+	}
+	add(occl, r.reduction.OcclusalPoint, r.reduction.OcclusalMin)
+	add(limit.Axial, r.reduction.AxialPoint, r.reduction.AxialMin)
+	if !r.number.Front() {
+		add(limit.Functional, r.reduction.Functional, r.reduction.Functional)
+	}
+	return out
+}

@@ -1,0 +1,257 @@
+package check
+
+import (
+	"context"
+	"fmt"
+
+	"selvage/dentition"
+	"selvage/finding"
+	"selvage/internal/casefile"
+	"selvage/limit"
+	"selvage/tooth"
+)
+
+// Outcome is the report of a check and what pictures are drawn from.
+type Outcome struct {
+	Report    casefile.Report
+	Judgement finding.Judgement
+	Facts     finding.Facts
+	Limits    limit.Table
+	Scene     Scene
+}
+
+// Run checks one case.
+//
+// The order is that of the gum: files and units, then where the teeth are, then
+// the margin, the bite, the room, and what is missing. The error is an
+// [*InputError] where the input could not be used at all, the context's where it
+// was cancelled, and a program's fault otherwise.
+func Run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
+	table, err := limits(in.Limits)
+	if err != nil {
+		return Outcome{}, err
+	}
+	progress.enter(PhaseRead)
+	scans, assumed, err := read(in)
+	if err != nil {
+		return Outcome{}, err
+	}
+	if err := ctx.Err(); err != nil {
+		return Outcome{}, err
+	}
+	progress.enter(PhaseOrient)
+	c := setOf(scans)
+	lost := bringAll(scans, c.working)
+	for _, s := range lost {
+		s.Fault = "cannot be laid on the working scan; check that it shows the same tooth"
+	}
+	teeth := locate(in.Case, c)
+	if err := analyse(ctx, progress, teeth, c); err != nil {
+		return Outcome{}, err
+	}
+	progress.enter(PhaseJudge)
+	facts := assemble(in, scans, teeth, c)
+	j := finding.Judge(facts, table)
+	out := Outcome{Judgement: j, Facts: facts, Limits: table, Scene: scene(scans, teeth)}
+	out.Report = report(in, table, scans, teeth, facts, j)
+	out.Report.Assumed = append(append(append([]string{}, in.Case.Assumed...), in.Assumed...), assumed...)
+	return out, nil
+}
+
+func limits(data []byte) (limit.Table, error) {
+	if data == nil {
+		return limit.Default(), nil
+	}
+	t, err := limit.Parse(data)
+	if err != nil {
+		return limit.Table{}, &InputError{What: "limit table: " + err.Error(), Try: "start from a fresh copy: selvage limits --toml", Err: err}
+	}
+	return t, nil
+}
+
+// read decodes, scales, welds and indexes the scans, and settles their roles. A
+// broken preparation or working scan, or none at all, is an error; a broken scan of
+// another role is a finding.
+func read(in Input) ([]*Scan, []string, error) {
+	if len(in.Files) == 0 {
+		return nil, nil, &InputError{What: "no scan was found", Try: "put the exported STL, PLY or OBJ files into the folder"}
+	}
+	scans := decode(in.Files)
+	if err := refuseBroken(scans); err != nil {
+		return nil, nil, err
+	}
+	for i, s := range scans {
+		if t := in.Files[i].Tooth; t != "" {
+			n, err := tooth.Parse(tooth.FDI, t)
+			if err != nil {
+				return nil, nil, &InputError{File: s.File, What: err.Error(), Err: err}
+			}
+			s.Tooth = n
+		}
+	}
+	units := in.Units
+	if units == "" {
+		units = string(in.Case.Units)
+	}
+	if err := settleUnits(scans, units); err != nil {
+		return nil, nil, err
+	}
+	each(len(scans), func(i int) {
+		if scans[i].Fault == "" {
+			scans[i].build()
+		}
+	})
+	if err := refuseBroken(scans); err != nil {
+		return nil, nil, err
+	}
+	var n tooth.Number
+	if len(in.Case.Restorations) > 0 {
+		n = in.Case.Restorations[0].Tooth.Number()
+	}
+	assumed, err := settleRoles(scans, n)
+	if err != nil {
+		return nil, nil, err
+	}
+	if find(scans, finding.RoleWorking) == nil {
+		return nil, nil, &InputError{What: "there is no scan of the arch that holds the prepared tooth", Try: "add the working scan"}
+	}
+	return scans, assumed, nil
+}
+
+func refuseBroken(scans []*Scan) error {
+	usable := false
+	for _, s := range scans {
+		if s.Fault == "" {
+			usable = true
+			continue
+		}
+		if s.Role == finding.RoleWorking || s.Role == finding.RolePreparation || s.Role == "" {
+			return &InputError{File: s.File, What: s.Fault}
+		}
+	}
+	if !usable {
+		return &InputError{File: scans[0].File, What: scans[0].Fault}
+	}
+	return nil
+}
+
+// locate finds the prepared tooth of every restoration.
+func locate(c casefile.Case, set *scanSet) []*restoration {
+	var out []*restoration
+	for _, o := range c.Restorations {
+		r := &restoration{order: o, number: o.Tooth.Number()}
+		var alone *dentition.Scan
+		p := findFor(set.all, r.number)
+		if p != nil {
+			alone = &p.Look
+		}
+		r.prepared = dentition.FindPrepared(set.working.Look, r.number, alone)
+		if !r.seen() {
+			r.why = r.prepared.Why
+		}
+		out = append(out, r)
+	}
+	handed(set, out)
+	return out
+}
+
+// jawSure is the confidence from which two arches taken for each other are said so.
+const jawSure = 0.7
+
+// handed tells a mirrored scan and a swapped pair of arches.
+func handed(set *scanSet, rs []*restoration) {
+	for _, r := range rs {
+		if r.prepared.Sighting == dentition.WrongSide && set.working.Flipped {
+			set.working.Mirrored = finding.Yes
+		}
+	}
+	if set.opposing == nil || len(rs) == 0 {
+		return
+	}
+	first, sure, _, ok := dentition.WhichIsUpper(set.working.Look, set.opposing.Look)
+	if ok && sure >= jawSure && first != (rs[0].number.Jaw() == tooth.Upper) {
+		set.working.OtherJaw = finding.Yes
+	}
+}
+
+// analyse runs the analyses of every restoration in order, entering each phase
+// once.
+func analyse(ctx context.Context, progress Progress, rs []*restoration, c *scanSet) error {
+	steps := []struct {
+		phase string
+		do    func(r *restoration)
+	}{
+		{PhaseMargin, func(r *restoration) { r.measurePreparation(c) }},
+		{PhaseBite, func(r *restoration) { r.matchBefore(c); r.judgeBite(c) }},
+		{PhaseRoom, func(r *restoration) { r.measureRoom(c); r.measureReduction(c) }},
+		{PhaseCoverage, func(r *restoration) { r.assessCoverage(c); r.looks(c) }},
+	}
+	for _, s := range steps {
+		progress.enter(s.phase)
+		for _, r := range rs {
+			if !r.covered() {
+				r.notCovered()
+				continue
+			}
+			if r.seen() {
+				s.do(r)
+			} else {
+				r.withoutTooth(c)
+			}
+			if err := ctx.Err(); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// covered reports whether this version measures the restoration in full.
+func (r *restoration) covered() bool {
+	return r.order.Kind == "" || r.order.Kind == casefile.Crown
+}
+
+func (r *restoration) notCovered() {
+	r.why = fmt.Sprintf("this version measures crowns; for a %s only files, coverage and bite are checked", r.order.Kind)
+	r.clearanceWhy, r.reductionWhy, r.coverageWhy = r.why, r.why, r.why
+}
+
+func (r *restoration) withoutTooth(c *scanSet) {
+	r.clearanceWhy, r.reductionWhy, r.coverageWhy = r.why, r.why, r.why
+}
+
+// measurePreparation traces on the scan of the tooth alone where there is one,
+// else on the working scan.
+func (r *restoration) measurePreparation(c *scanSet) {
+	s := c.working
+	if p := findFor(c.all, r.number); p != nil {
+		s = p
+	}
+	r.trace(s)
+	if r.margin == nil && s != c.working {
+		r.why = ""
+		r.trace(c.working)
+	}
+	r.measurePrep()
+}
+
+// assemble puts the facts of the case together.
+func assemble(in Input, scans []*Scan, rs []*restoration, c *scanSet) finding.Facts {
+	f := finding.Facts{Stage: in.Stage, Order: orderFacts(in.Case)}
+	if f.Stage == "" {
+		f.Stage = finding.Final
+	}
+	for _, s := range scans {
+		f.Scans = append(f.Scans, scanFacts(s))
+	}
+	for _, r := range rs {
+		f.Restorations = append(f.Restorations, r.facts(c))
+		if r.match.SameMouth.Measured() {
+			f.Mouth = append(f.Mouth, finding.Match{A: finding.RoleBefore, B: finding.RoleWorking, RMS: r.match.SameMouth})
+		}
+	}
+	if len(rs) > 0 {
+		f.Bite = rs[0].biteFacts(c)
+	}
+	return f
+}

@@ -1,0 +1,46 @@
+package check
+
+import (
+	"selvage/finding"
+	"selvage/occlusion"
+	"selvage/prep"
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// Scene is what pictures of a case are drawn from. Everything is in the frame of
+// the working scan.
+type Scene struct {
+	Scans        []*Scan
+	Restorations []SceneTooth
+}
+
+// SceneTooth is one prepared tooth of a scene.
+type SceneTooth struct {
+	Number    tooth.Number
+	Seen      bool
+	Source    *Scan // the scan that it was measured on; nil where it was not seen
+	Center    r3.Vec
+	Axis      r3.Vec // the insertion axis, or the occlusal direction
+	Mesial    r3.Vec
+	Buccal    r3.Vec
+	Margin    *prep.Margin            // nil where it was not traced
+	Clearance []occlusion.ClearanceAt // by vertex of Source; nil where not measured
+}
+
+// Scan returns the scan of a role, or nil.
+func (s Scene) Scan(role finding.Role) *Scan { return find(s.Scans, role) }
+
+func scene(scans []*Scan, rs []*restoration) Scene {
+	out := Scene{Scans: scans}
+	for _, r := range rs {
+		t := SceneTooth{Number: r.number, Seen: r.seen(), Margin: r.margin, Clearance: r.clearance.Vertices}
+		if r.seen() {
+			t.Center, t.Axis = r.prepared.Center, r.direction()
+			t.Mesial, t.Buccal = r.prepared.Mesial, r.prepared.Buccal
+			t.Source = r.source
+		}
+		out.Restorations = append(out.Restorations, t)
+	}
+	return out
+}
