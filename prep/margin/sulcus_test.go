@@ -1,0 +1,38 @@
+package margin_test
+
+import (
+	"math"
+	"testing"
+
+	"selvage/internal/meshtest"
+	"selvage/prep/margin"
+)
+
+// The stump's root runs 0.8 mm down at 5° to the axis from the sharp corner at z =
+// 0; its floor's roundings of 0.05 mm shorten the steep part by about as much. At
+// the margin's level the gum stands beyond the floor's 0.4 mm plus its own slope of
+// 0.3 mm over 1.5 mm.
+func TestBeyondStump(t *testing.T) {
+	s := meshtest.DefaultStump()
+	for _, noise := range []float64{0, 0.010} {
+		m := meshtest.Rough(meshtest.Lathe(s.Knots(), 0.1, 7, meshtest.Round), noise, 3)
+		got, ok := margin.Detect(cut(t, m, noise, 0.1), margin.Options{})
+		if !ok {
+			t.Fatal("no wall found")
+		}
+		b := margin.Beyond(got)
+		root := s.Root / math.Cos(5*math.Pi/180)
+		if math.Abs(b.Root.V-root) > 0.12 {
+			t.Errorf("noise %g: root seen %.3f mm, want %.3f ± 0.12", noise, b.Root.V, root)
+		}
+		k := s.Knots()
+		floor := k[5]
+		gum := floor.Rho + (s.Root/(s.Root+0.7))*0.3 // the gum's slope crosses z = 0 here
+		if want := gum - s.Radius; math.Abs(b.Sulcus.V-want) > 0.06 {
+			t.Errorf("noise %g: sulcus %.3f mm, want %.3f ± 0.06", noise, b.Sulcus.V, want)
+		}
+		if r := margin.Roughness(got); !r.Measured() || r.V > 15 {
+			t.Errorf("noise %g: roughness %.1f µm of a round margin, want under 15", noise, r.V)
+		}
+	}
+}
