@@ -114,9 +114,9 @@ func (s *search) run(reach float64) {
 // push appends the children of n no farther than limit, the nearest last. Equal
 // distances keep their order, though no result depends on it.
 func (n *node) push(stack []task, p *[3]float32, limit float32) []task {
-	d2 := n.dist2(p)
 	base := len(stack)
-	for i, d := range d2 {
+	for i := range width {
+		d := n.dist2(i, p)
 		if !(d <= limit) {
 			continue
 		}

@@ -17,12 +17,7 @@ func (t *Tree) InSphere(dst []mesh.FaceID, c r3.Vec, r float64) []mesh.FaceID {
 	}
 	q := t.probe(c)
 	limit := q.limit(r)
-	t.gather(func(n *node, i int) bool {
-		x := max(n.box[0][i]-q.p[0], q.p[0]-n.box[1][i], 0)
-		y := max(n.box[2][i]-q.p[1], q.p[1]-n.box[3][i], 0)
-		z := max(n.box[4][i]-q.p[2], q.p[2]-n.box[5][i], 0)
-		return x*x+y*y+z*z <= limit
-	}, func(tri *triangle) {
+	t.gather(func(n *node, i int) bool { return n.dist2(i, &q.p) <= limit }, func(tri *triangle) {
 		if touchesSphere(tri.a, tri.b, tri.c, c, r) {
 			dst = append(dst, tri.face)
 		}

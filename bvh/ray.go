@@ -175,19 +175,33 @@ func (c *cast) walk(found func(tri *triangle, t float64) bool) {
 	}
 }
 
+// slackWord is slack32 as a step of a float's word: at least 16 units of the last of 24
+// digits.
+const slackWord = 32
+
+// word returns the bits of x as an integer.
+//
+// WHY: integers have a maximum without branches, floats have not. The words of floats
+// that are not negative are in the order of the floats, and the word of a negative
+// float is negative; so max(…, 0) of words is the word of max(…, 0), and a minimum of
+// words is negative if one float is. NaN cannot occur: the factors are finite and inv is
+// not zero.
+func word(x float32) int32 { return int32(math.Float32bits(x)) }
+
 // push appends the children of n that the ray meets, the first to be met last. The
 // task's d2 is the parameter of entry.
 func (c *cast) push(stack []task, n *node) []task {
 	nx, ny, nz := &n.box[c.near[0]], &n.box[c.near[1]], &n.box[c.near[2]]
 	fx, fy, fz := &n.box[c.far[0]], &n.box[c.far[1]], &n.box[c.far[2]]
+	limit := word(c.limit)
 	base := len(stack)
 	for i := range width {
-		in := max((nx[i]-c.oIn[0])*c.inv[0], (ny[i]-c.oIn[1])*c.inv[1], (nz[i]-c.oIn[2])*c.inv[2], 0)
-		out := min((fx[i]-c.oOut[0])*c.inv[0], (fy[i]-c.oOut[1])*c.inv[1], (fz[i]-c.oOut[2])*c.inv[2])
-		if !(in <= out*(1+slack32)) || in > c.limit {
+		in := max(word((nx[i]-c.oIn[0])*c.inv[0]), word((ny[i]-c.oIn[1])*c.inv[1]), word((nz[i]-c.oIn[2])*c.inv[2]), 0)
+		out := min(word((fx[i]-c.oOut[0])*c.inv[0]), word((fy[i]-c.oOut[1])*c.inv[1]), word((fz[i]-c.oOut[2])*c.inv[2]), limit)
+		if in > out+slackWord {
 			continue
 		}
-		stack = append(stack, task{in, n.child[i]})
+		stack = append(stack, task{math.Float32frombits(uint32(in)), n.child[i]})
 		for k := len(stack) - 1; k > base && stack[k-1].d2 < stack[k].d2; k-- {
 			stack[k-1], stack[k] = stack[k], stack[k-1]
 		}
