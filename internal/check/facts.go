@@ -53,6 +53,7 @@ func (r *restoration) facts(c *scanSet) finding.Restoration {
 	u := &r.undercut
 	f.Undercut = finding.UndercutFacts{Depth: u.Depth, Area: u.Area, NearDepth: u.NearDepth, NearArea: u.NearArea}
 	f.Undercut.Surface = r.sideOf(u.Depth)
+	f.Path = r.pathFacts()
 	f.Margin = r.marginFacts(c)
 	f.FinishLine = r.finishFacts()
 	f.ClearanceLook = look(r.clearanceWhy == "", r.clearanceWhy)
@@ -89,6 +90,21 @@ func (r *restoration) found() finding.Found {
 		f.Answer, f.Tooth = finding.Yes, r.number
 	case dentition.Elsewhere, dentition.WrongSide:
 		f.Sure = true
+	}
+	return f
+}
+
+func (r *restoration) pathFacts() finding.PathFacts {
+	f := finding.PathFacts{Overlap: r.path.Overlap, Neighbour: r.prepared.Distally.Number}
+	if r.path.Mesial {
+		f.Neighbour = r.prepared.Mesially.Number
+	}
+	if r.path.Tilt > 0 && r.path.Tilt < r.axis.Cone {
+		from := tooth.Mesial
+		if r.path.Mesial {
+			from = tooth.Distal
+		}
+		f.Free = &finding.Approach{Direction: r.path.Away.Array(), Tilt: r.path.Tilt, From: from}
 	}
 	return f
 }

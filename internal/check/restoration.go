@@ -13,6 +13,7 @@ import (
 	"selvage/prep"
 	"selvage/prep/axis"
 	"selvage/prep/margin"
+	"selvage/prep/path"
 	"selvage/prep/reduction"
 	"selvage/prep/undercut"
 	"selvage/prep/wall"
@@ -37,6 +38,7 @@ type restoration struct {
 	finish   margin.Finish
 	below    margin.Below
 	rough    measure.Value
+	path     path.Result
 	inside   []mesh.FaceID // faces of source.Mesh inside the margin
 
 	bite      occlusion.Result

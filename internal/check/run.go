@@ -8,6 +8,8 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/limit"
+	"selvage/prep"
+	"selvage/prep/path"
 	"selvage/tooth"
 )
 
@@ -233,6 +235,24 @@ func (r *restoration) measurePreparation(c *scanSet) {
 		r.trace(c.working)
 	}
 	r.measurePrep()
+	r.measurePath(c)
+}
+
+// measurePath sweeps the margin's outline past the neighbours, which the working
+// scan shows.
+func (r *restoration) measurePath(c *scanSet) {
+	if r.margin == nil || !r.axis.OK {
+		return
+	}
+	m := r.margin
+	if r.source != c.working {
+		fan := *m.Fan
+		p := prep.CutOut(c.working.Mesh, c.working.Topo, r.prep.Center, r.prep.Axis, r.prep.Mesial, r.prep.Buccal)
+		p.Noise, p.Spacing, p.Scan = c.working.noise(), c.working.Spacing, string(finding.RoleWorking)
+		fan.Prep = p
+		m = &prep.Margin{Points: m.Points, Walls: m.Walls, Fan: &fan}
+	}
+	r.path = path.Measure(m, r.prepared.Mesially.Present, r.prepared.Distally.Present)
 }
 
 // assemble puts the facts of the case together.
