@@ -35,7 +35,9 @@ type Finding struct {
 	Missing     []string  // names of missing fields, for prescription-incomplete
 	Spot        string    // a few words for the verdict line, such as "distal margin"
 
-	step int // the step of the verdict order that it decides; 0 if none
+	step     int     // the step of the verdict order that it decides; 0 if none
+	region   Region  // of a patch, for what rests on it
+	severity float64 // how far beyond its limit, as a share of it
 }
 
 // Verdict is the answer to "may the patient go?".

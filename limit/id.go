@@ -33,6 +33,7 @@ const (
 	NeighbourBulge  ID = "neighbour-contour"
 	NeighbourLoss   ID = "neighbour-damage"
 	Strength        ID = "ceramic-strength"
+	MaterialReaches ID = "material-strength"
 
 	// Bite.
 	BitePenetration ID = "bite-penetration"
