@@ -100,7 +100,7 @@ func TestClearanceUnderTiltedPlane(t *testing.T) {
 }
 
 func TestClearanceMovesWithTheCase(t *testing.T) {
-	prep, margin := die(0.15, flat)
+	prep, margin := die(0.17, flat)
 	opp := ball(r3.V(0.7, -0.4, 8), 3, 0.9, 0.15)
 	a := clear(prep, margin, opp, ClearanceOptions{})
 	moved := curve.Polyline{Closed: true}

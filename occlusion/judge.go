@@ -57,7 +57,7 @@ type arches struct {
 
 func newArches(in Input) *arches {
 	a := &arches{in: in, gauge: newGauge(in.Opposing.Tree, in.Up)}
-	near := nearFaces(in.Working.Mesh, a.gauge, biteReach)
+	near := nearFaces(in.Working.Mesh, a.gauge, openReach)
 	a.m, _, _ = mesh.Submesh(in.Working.Mesh, func(f mesh.FaceID) bool { return near[f] })
 	a.topo = mesh.NewTopology(a.m)
 	a.normal = surface.VertexNormals(a.m)
