@@ -1,0 +1,159 @@
+package study
+
+import (
+	"slices"
+
+	"selvage/finding"
+)
+
+// tally sums trials up in the order of their numbers.
+func tally(o Options, trials []Trial) Result {
+	r := Result{Schema: Schema, Cases: o.Cases, Seed: o.Seed, Trials: trials}
+	for _, t := range trials {
+		if t.Fault == "" {
+			r.Sound++
+		}
+		if t.Failed != "" {
+			r.Failed++
+		}
+		if t.Refused != "" {
+			r.Refused++
+		}
+	}
+	r.Verdicts = verdictRows(trials)
+	for _, c := range finding.Codes() {
+		if row, used := codeRow(c, trials); used {
+			r.Codes = append(r.Codes, row)
+		}
+	}
+	r.Measures = measureRows(trials)
+	r.Margin = marginSummary(trials)
+	return r
+}
+
+// verdictRows counts what was said by what was due. A case is left out where a code
+// that decides verdicts is too close to call: its verdict may go either way.
+func verdictRows(trials []Trial) []VerdictRow {
+	verdicts := finding.Verdicts()
+	rows := make([]VerdictRow, len(verdicts))
+	for i, want := range verdicts {
+		row := VerdictRow{Expected: want, Given: make([]int, len(verdicts)+1)}
+		for _, t := range trials {
+			if t.Failed != "" || t.Expected != want || undecided(t) {
+				continue
+			}
+			row.Cases++
+			given := len(verdicts)
+			if t.Refused == "" {
+				given = slices.Index(verdicts, t.Verdict)
+			}
+			row.Given[given]++
+		}
+		row.Right = NewRate(row.Given[i], row.Cases)
+		rows[i] = row
+	}
+	return rows
+}
+
+// undecided reports whether a code that can decide the verdict is too close to call.
+func undecided(t Trial) bool {
+	return slices.ContainsFunc(t.Close, func(c finding.Code) bool {
+		a, _ := c.Usual()
+		return a != finding.Note && a != finding.FillIn
+	})
+}
+
+// codeRow counts one finding. A check that was refused raised nothing: it missed
+// what it should have raised, and is no evidence about false alarms.
+func codeRow(c finding.Code, trials []Trial) (row CodeRow, used bool) {
+	caught, wanted, raised, free := 0, 0, 0, 0
+	for _, t := range trials {
+		if t.Failed != "" {
+			continue
+		}
+		want, got := slices.Contains(t.Wanted, c), slices.Contains(t.Raised, c)
+		switch {
+		case slices.Contains(t.Close, c):
+			row.Close++
+		case want:
+			wanted++
+			if got {
+				caught++
+			}
+		case t.Refused == "":
+			free++
+			if got {
+				raised++
+			}
+		}
+	}
+	row.Code, row.Missed = c, wanted-caught
+	row.Caught, row.False = NewRate(caught, wanted), NewRate(raised, free)
+	return row, wanted > 0 || raised > 0 || row.Close > 0
+}
+
+// measureRows sums the scalars up over the cases whose scans are usable: a case in
+// which the prepared tooth is not to be seen has nothing to measure.
+func measureRows(trials []Trial) []MeasureRow {
+	rows := []MeasureRow{{Name: "insertion_axis (angle to the true one)", Unit: "°"}}
+	var axis []sample
+	missing := 0
+	for _, t := range trials {
+		if !measurable(t) {
+			continue
+		}
+		if t.axis.measured {
+			axis = append(axis, t.axis.sample)
+		} else {
+			missing++
+		}
+	}
+	rows[0].Errors = sumUp(axis, missing)
+	for i, g := range gauges {
+		var samples []sample
+		missing := 0
+		for _, t := range trials {
+			switch {
+			case !measurable(t):
+			case t.values[i].measured:
+				samples = append(samples, t.values[i].sample)
+			default:
+				missing++
+			}
+		}
+		rows = append(rows, MeasureRow{Name: g.name, Unit: g.unit, Errors: sumUp(samples, missing)})
+	}
+	return rows
+}
+
+// measurable reports whether the truth of a trial can be held against its values:
+// it was checked, and no fault makes its files those of another case.
+func measurable(t Trial) bool {
+	if len(t.values) == 0 {
+		return false
+	}
+	for _, c := range t.Wanted {
+		if a, _ := c.Usual(); a == finding.CheckFiles {
+			return false
+		}
+	}
+	return true
+}
+
+func marginSummary(trials []Trial) MarginSummary {
+	var s MarginSummary
+	for _, t := range trials {
+		if t.Margin == nil || !measurable(t) {
+			continue
+		}
+		s.Cases++
+		s.Mean += t.Margin.Mean
+		s.P95 += t.Margin.P95
+		s.Largest = max(s.Largest, t.Margin.P95)
+	}
+	if s.Cases > 0 {
+		s.Mean /= float64(s.Cases)
+		s.P95 /= float64(s.Cases)
+	}
+	return s
+}

@@ -1,0 +1,209 @@
+package study
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"selvage/finding"
+	"selvage/internal/casefile"
+	"selvage/internal/check"
+	"selvage/limit"
+	"selvage/phantom"
+	"selvage/r3"
+)
+
+// Trial is one case that was made and checked.
+type Trial struct {
+	Number   int             `json:"case"`
+	Tooth    string          `json:"tooth"`
+	Fault    string          `json:"fault,omitempty"`
+	Failed   string          `json:"failed,omitempty"` // why the case could not be made
+	Refused  string          `json:"refused,omitempty"`
+	Verdict  finding.Verdict `json:"verdict,omitempty"`
+	Expected finding.Verdict `json:"expected"`
+	Wanted   []finding.Code  `json:"wanted"` // what a perfect check raises
+	Raised   []finding.Code  `json:"raised"` // what was raised
+	Close    []finding.Code  `json:"close"`  // codes whose truth is too close to a limit to call
+	Margin   *MarginError    `json:"margin,omitempty"`
+
+	values []reading // by gauge
+	axis   reading
+}
+
+// reading is one measure of one trial beside its truth.
+type reading struct {
+	measured bool
+	sample
+}
+
+// MarginError is how far the traced margin lies from the true one, over the points
+// that are neither unclear nor beyond the data, in mm.
+type MarginError struct {
+	Mean float64 `json:"mean_mm"`
+	P95  float64 `json:"p95_mm"`
+}
+
+// run makes and checks the case of a plan.
+func run(ctx context.Context, p Plan) (Trial, error) {
+	t := Trial{Number: p.Number, Tooth: p.Spec.Tooth.String(), Fault: p.Fault}
+	c, err := phantom.Make(p.Spec)
+	if err != nil {
+		t.Failed = err.Error()
+		return t, nil
+	}
+	order, files, err := Files(fmt.Sprintf("study-%d", p.Number), c)
+	if err != nil {
+		return t, err
+	}
+	t.want(c.Truth)
+	out, err := check.Run(ctx, check.Input{Case: order, Files: files, Stage: finding.Final}, nil)
+	var refused *check.InputError
+	switch {
+	case errors.As(err, &refused):
+		t.Refused = refused.Error()
+		return t, nil
+	case err != nil:
+		return t, fmt.Errorf("case %d (tooth %s, fault %q): %w", p.Number, t.Tooth, p.Fault, err)
+	}
+	t.got(c.Truth, out, order)
+	return t, nil
+}
+
+// want notes what a perfect check would say.
+func (t *Trial) want(truth phantom.Truth) {
+	for _, f := range truth.Findings {
+		t.Wanted = add(t.Wanted, finding.Code(f.Code))
+	}
+	t.Expected = expected(t.Wanted)
+}
+
+// expected is the verdict that follows from codes by their usual actions, in the
+// order of the contract: files, then surface and bite, then the bur, then margin and
+// contact areas.
+func expected(codes []finding.Code) finding.Verdict {
+	verdict, rank := finding.Clear, math.MaxInt
+	for _, c := range codes {
+		a, _ := c.Usual()
+		v, r := finding.Clear, math.MaxInt
+		switch a {
+		case finding.CheckFiles:
+			v, r = finding.NotChecked, 1
+		case finding.ScanAgain, finding.OpenMargin:
+			v, r = finding.ScanAgainNow, 2
+			if marginOrContact(c) {
+				r = 4
+			}
+		case finding.AskDentist:
+			v, r = finding.AskDentistFirst, 3
+		case finding.FillIn, finding.Note:
+		}
+		if r < rank {
+			verdict, rank = v, r
+		}
+	}
+	return verdict
+}
+
+func marginOrContact(c finding.Code) bool {
+	return slices.Contains([]finding.Code{
+		finding.MarginNotCaptured, finding.MarginUnclear, finding.MarginTwoLines,
+		finding.ContactAreaMissing, finding.SamplingCoarse,
+	}, c)
+}
+
+// got notes what the check said.
+func (t *Trial) got(truth phantom.Truth, out check.Outcome, order casefile.Case) {
+	rep := out.Report
+	t.Verdict = rep.Verdict
+	for _, f := range rep.Findings {
+		t.Raised = add(t.Raised, f.Code)
+	}
+	for _, r := range rep.Restorations {
+		for _, f := range r.Findings {
+			t.Raised = add(t.Raised, f.Code)
+		}
+	}
+	o := order.Restorations[0]
+	q := limit.Selector{Material: o.Material, Cement: o.Cement, Class: string(o.Tooth.Number().Class())}
+	for _, c := range finding.Codes() {
+		if tooClose(c, truth, rep, out.Limits, q) {
+			t.Close = append(t.Close, c)
+		}
+	}
+	if len(truth.Restorations) > 0 && len(rep.Restorations) > 0 {
+		t.measure(truth.Restorations[0], rep.Restorations[0].Measures)
+	}
+}
+
+// measure notes every scalar, the axis and the margin beside their truth.
+func (t *Trial) measure(truth phantom.Restoration, m casefile.Measures) {
+	t.values = make([]reading, len(gauges))
+	for i, g := range gauges {
+		v := g.value(m)
+		t.values[i] = reading{measured: v.Measured(), sample: sample{t.Number, v.Value, g.truth(truth), v.U}}
+	}
+	if a := m.InsertionAxis; a.Not == "" && a.Scan == finding.RoleWorking {
+		angle := r3.V(a.Value[0], a.Value[1], a.Value[2]).Angle(truth.InsertionAxis.Vec())
+		t.axis = reading{measured: true, sample: sample{t.Number, angle * 180 / math.Pi, 0, a.UDeg}}
+	}
+	if m.Margin.Not == "" && m.Margin.Scan == finding.RoleWorking {
+		t.Margin = marginError(m.Margin, truth.Margin.Points)
+	}
+}
+
+// marginError measures from the traced points to the true polyline.
+func marginError(m casefile.Margin, truth []phantom.Point) *MarginError {
+	if len(truth) < 2 {
+		return nil
+	}
+	doubtful := make([]bool, len(m.Points))
+	for _, s := range m.Stretches {
+		for i := s.From; ; i = (i + 1) % len(m.Points) {
+			doubtful[i] = true
+			if i == s.To {
+				break
+			}
+		}
+	}
+	var ds []float64
+	sum := 0.0
+	for i, p := range m.Points {
+		if doubtful[i] {
+			continue
+		}
+		d := distance(r3.V(p[0], p[1], p[2]), truth)
+		ds = append(ds, d)
+		sum += d
+	}
+	if len(ds) == 0 {
+		return nil
+	}
+	slices.Sort(ds)
+	return &MarginError{Mean: sum / float64(len(ds)), P95: ds[max(0, int(math.Ceil(0.95*float64(len(ds))))-1)]}
+}
+
+// distance returns the least distance from p to a closed polyline.
+func distance(p r3.Vec, line []phantom.Point) float64 {
+	best2 := math.Inf(1)
+	for i := range line {
+		a, b := line[i].Vec(), line[(i+1)%len(line)].Vec()
+		ab := b.Sub(a)
+		s := 0.0
+		if n2 := ab.Norm2(); n2 > 0 {
+			s = min(1, max(0, p.Sub(a).Dot(ab)/n2))
+		}
+		best2 = min(best2, p.Dist2(a.AddScaled(s, ab)))
+	}
+	return math.Sqrt(best2)
+}
+
+// add appends a code once.
+func add(codes []finding.Code, c finding.Code) []finding.Code {
+	if slices.Contains(codes, c) {
+		return codes
+	}
+	return append(codes, c)
+}
