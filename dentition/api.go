@@ -18,12 +18,6 @@ func Look(name string, m *mesh.Mesh) Scan {
 	return Scan{Name: name, Mesh: m, Topo: topo, Orientation: o, Arch: FindArch(m, topo, o)}
 }
 
-// FindPrepared finds the prepared tooth of a working scan. preparation is the
-// scan of that tooth alone, in the same frame, or nil.
-func FindPrepared(working Scan, n tooth.Number, preparation *Scan) Prepared {
-	return Prepared{Number: n, Why: "no prepared tooth was looked for"}
-}
-
 // Handedness says whether a scan can be of the side that a tooth number names.
 func Handedness(s Scan, p Prepared) (Handed, string) { return CannotTell, "" }
 

@@ -77,10 +77,14 @@ func expect(n tooth.Number, scale float64) expectation {
 	return e
 }
 
-// score rates a stretch of width w mm as the tooth of e.
-func (e expectation) score(t stretch, w float64) float64 {
+// score rates a stretch of width w mm as the tooth of e. A prepared tooth keeps
+// its place and its gaps, but its section is a stump's.
+func (e expectation) score(t stretch, w float64, prepared bool) float64 {
 	x := (w - e.width) / e.sigma
 	s := existReward - x*x/2
+	if prepared {
+		return s + 2*depthReward*depthFull
+	}
 	s += depthReward * (min(t.depth0, depthFull) + min(t.depth1, depthFull))
 	s -= innerPenalty * max(0, t.inner-e.inner)
 	b := (t.peak - e.bulk) / bulkSpread
@@ -101,22 +105,17 @@ type numbering struct {
 	kinds  []expectation
 	anchor int     // grid place of the anchor, or -1
 	fixed  int     // kind of the anchor
+	stump  int     // grid place of a prepared tooth, or -1: there the section says nothing
 	middle float64 // grid place of the symmetry, NaN if unknown
 	rated  [][]stretch
 	table  [][]float64 // scores by kind and by (start, width) of every candidate
 	lo, hi int
 }
 
-// rate measures all stretches and scores them as every kind.
+// rate scores all stretches as every kind.
 func (q *numbering) rate() {
 	q.lo, q.hi = q.r.widths()
-	q.rated = make([][]stretch, q.r.n)
 	span := q.hi - q.lo + 1
-	for a := range q.r.n {
-		for w := q.lo; w <= q.hi && a+w < q.r.n; w++ {
-			q.rated[a] = append(q.rated[a], q.r.stretch(a, a+w))
-		}
-	}
 	q.table = make([][]float64, len(q.kinds))
 	for k := range q.kinds {
 		q.table[k] = make([]float64, q.r.n*span)
@@ -131,7 +130,7 @@ func (q *numbering) rate() {
 // rateOne scores the stretch from a to b as kind k, with the anchor and the
 // midline.
 func (q *numbering) rateOne(k, a, b int) float64 {
-	s := q.kinds[k].score(q.rated[a][b-a-q.lo], float64(b-a)*q.r.step)
+	s := q.kinds[k].score(q.rated[a][b-a-q.lo], float64(b-a)*q.r.step, q.stump > a && q.stump < b)
 	if q.anchor > a && q.anchor < b {
 		if k == q.fixed {
 			s += anchorReward
@@ -284,26 +283,33 @@ func (q *numbering) before(open, done [][]float64, k, a int) (kind, b int, ok bo
 
 // trust writes the confidence of each tooth of the best run: by how much the
 // best run beats the best one in which the middle of the tooth belongs to another
-// kind or to none (max-marginals from both ends).
+// kind.
 func (q *numbering) trust(run []placed, best float64, open [][]float64) {
 	back := q.backward()
 	for i := range run {
-		mid := (run[i].a + run[i].b) / 2
 		other := math.Inf(-1)
-		for k := range q.kinds {
-			if k == run[i].kind {
-				continue
-			}
-			for a := max(0, mid-q.hi); a < mid; a++ {
-				for j := range q.rated[a] {
-					if b := a + q.lo + j; b > mid {
-						other = max(other, open[k][a]+q.score(k, a, b)+back[k][b])
-					}
-				}
+		for k, s := range q.support((run[i].a+run[i].b)/2, open, back) {
+			if k != run[i].kind {
+				other = max(other, s)
 			}
 		}
 		run[i].confidence = 1 - math.Exp(-max(0, best-other)/confidentHalf)
 	}
+}
+
+// support returns, for each kind, the best score of any run in which a tooth of
+// that kind stands on grid place mid (max-marginals from both ends).
+func (q *numbering) support(mid int, open, back [][]float64) []float64 {
+	out := make([]float64, len(q.kinds))
+	for k := range q.kinds {
+		out[k] = math.Inf(-1)
+		for a := max(0, mid-q.hi); a < mid; a++ {
+			for b := max(mid+1, a+q.lo); b <= a+q.hi && b < q.r.n; b++ {
+				out[k] = max(out[k], open[k][a]+q.score(k, a, b)+back[k][b])
+			}
+		}
+	}
+	return out
 }
 
 // backward returns the best score of everything after a tooth of kind k that

@@ -41,17 +41,20 @@ func newRail(s *strip) *rail {
 	return r
 }
 
-// reversed returns the rail seen from its other end.
-func (r *rail) reversed() *rail {
-	q := &rail{n: r.n, step: r.step, logs: make([]float64, r.n), steep: make([]float64, r.n)}
-	for i := range r.n {
-		q.logs[i], q.steep[i] = r.logs[r.n-1-i], r.steep[r.n-1-i]
-	}
-	return q
-}
-
 // widths returns the least and the largest number of grid steps of a tooth.
 func (r *rail) widths() (lo, hi int) { return int(minWidth / r.step), int(maxWidth / r.step) }
+
+// stretches measures every piece that may be a tooth: per start, by rising width.
+func (r *rail) stretches() [][]stretch {
+	lo, hi := r.widths()
+	out := make([][]stretch, r.n)
+	for a := range r.n {
+		for w := lo; w <= hi && a+w < r.n; w++ {
+			out[a] = append(out[a], r.stretch(a, a+w))
+		}
+	}
+	return out
+}
 
 // stretch measures the piece from grid place a to b.
 func (r *rail) stretch(a, b int) stretch {

@@ -9,6 +9,7 @@ func (a xy) sub(b xy) xy            { return xy{a.x - b.x, a.y - b.y} }
 func (a xy) add(s float64, b xy) xy { return xy{a.x + s*b.x, a.y + s*b.y} }
 func (a xy) dot(b xy) float64       { return a.x*b.x + a.y*b.y }
 func (a xy) cross(b xy) float64     { return a.x*b.y - a.y*b.x }
+func (a xy) scale(s float64) xy     { return xy{s * a.x, s * a.y} }
 func (a xy) norm() float64          { return math.Hypot(a.x, a.y) }
 func (a xy) right() xy              { return xy{a.y, -a.x} } // a turned clockwise by 90°
 

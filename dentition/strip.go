@@ -16,8 +16,10 @@ import (
 //	    ╰───╯╰───╯╰──╯╰─╯
 //	   buccal
 type strip struct {
+	chart *chart
 	n, nt int       // places along, places across
 	z     []float64 // height over the occlusal plane, row by row of equal t; NaN without surface
+	high  []float64 // per s: the highest point of the section
 	top   []float64 // per s: the highest point of the row of teeth within topReach
 	bulk  []float64 // per s: area of the section above top - bulkDepth, mm²
 	steep []float64 // per s: the steeper side's run from 1 to 3 mm below the crest, mm (0 is a cliff)
@@ -36,7 +38,7 @@ const (
 // unroll draws the strip of a ridge.
 func (a *Arch) unroll(m *mesh.Mesh) *strip {
 	c := newChart(m, levelFrame(a.Occlusal), stripCell)
-	s := &strip{n: len(a.Ridge), nt: 2*int(stripHalf/stripCell) + 1}
+	s := &strip{chart: c, n: len(a.Ridge), nt: 2*int(stripHalf/stripCell) + 1}
 	s.z = make([]float64, s.n*s.nt)
 	for i, p := range a.Ridge {
 		q := c.frame.Point(p)
@@ -67,17 +69,17 @@ func (s *strip) at(i, k int) float64 {
 }
 
 func (s *strip) findTop() {
-	high := make([]float64, s.n) // per s alone
-	for i := range high {
-		high[i] = math.Inf(-1)
+	s.high = make([]float64, s.n)
+	for i := range s.high {
+		s.high[i] = math.Inf(-1)
 		for k := s.row(-rowHalf); k <= s.row(rowHalf); k++ {
-			if z := s.at(i, k); z > high[i] {
-				high[i] = z
+			if z := s.at(i, k); z > s.high[i] {
+				s.high[i] = z
 			}
 		}
 	}
 	s.top = make([]float64, s.n)
-	runningExtreme(s.top, high, int(topReach/spineStep), math.Inf(-1), math.Max)
+	runningExtreme(s.top, s.high, int(topReach/spineStep), math.Inf(-1), math.Max)
 }
 
 // findBulk writes the area of each section above top - bulkDepth, the least over

@@ -48,13 +48,15 @@ func number(a Arch, jaw tooth.Jaw, anchor Anchor) (run []placed, best *numbering
 		return nil, nil, math.Inf(-1)
 	}
 	r := newRail(a.strip)
+	rated := r.stretches()
 	score = math.Inf(-1)
 	for _, scale := range mouthScales {
-		q := &numbering{r: r, anchor: -1, middle: a.Middle / r.step}
+		q := &numbering{r: r, rated: rated, anchor: -1, stump: -1, middle: a.Middle / r.step}
 		for i, n := range types(jaw) {
 			q.kinds = append(q.kinds, expect(n, scale))
 			if n == anchor.Number {
 				q.anchor, q.fixed = int(math.Round(anchor.Place/r.step)), i
+				q.stump = q.anchor
 			}
 		}
 		p, s := q.solve()

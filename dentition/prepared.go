@@ -1,0 +1,299 @@
+package dentition
+
+import (
+	"fmt"
+	"math"
+
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// Limits of the search for the prepared tooth.
+const (
+	// numberLoss is by how much the score of the numbering may fall if the stump
+	// gets the number asked for instead of the best one: as much as three widths
+	// that are two standard deviations off.
+	numberLoss = 6.0
+	// aloneReach is how far from the ridge, mm, the middle of a preparation scan
+	// may lie in a working scan of the same frame.
+	aloneReach = 8.0
+	// stumpGap is the breadth of shelf and sulcus round the wall, mm.
+	stumpGap = 1.6
+)
+
+// FindPrepared finds the prepared tooth of a working scan.
+//
+// A prepared tooth stands alone: walls that fall steeply on every side, room
+// behind each of them where a natural tooth touches its neighbour, and a top below
+// those of the teeth beside it. Every place on the arch is scored for this. The
+// teeth are then numbered with the stump in its place, and the number asked for is
+// believed if that costs the numbering little against the best one.
+//
+// preparation is the scan of that tooth alone in the same frame, or nil; where it
+// is given its middle says where to look. Seen means a prepared tooth at the place
+// of number n; WrongSide one at the mirrored place, Elsewhere one at another.
+// Directions are by the shape of the arch at the tooth that was seen.
+// Cost: about 60 ms for a full arch.
+func FindPrepared(working Scan, n tooth.Number, preparation *Scan) Prepared {
+	a := working.Arch
+	p := Prepared{Number: n, Occlusal: a.Occlusal}
+	if a.Extent == NoArch || a.strip == nil {
+		p.Why = fmt.Sprintf("no prepared tooth is to be seen at %v: %s", n, a.Why)
+		return p
+	}
+	best := stump{}
+	for _, v := range a.views() {
+		s, ok := v.pick(preparation, n)
+		if !ok {
+			continue
+		}
+		q := v.identify(s, n)
+		if q.loss < best.loss || !best.found {
+			best = q
+			a = v
+		}
+	}
+	if !best.found {
+		p.Why = fmt.Sprintf("no prepared tooth is to be seen at %v", n)
+		return p
+	}
+	return a.describe(p, best)
+}
+
+// views returns the arch, and the arch seen the other way round where the concave
+// side is not certain.
+func (a Arch) views() []Arch {
+	if a.SideKnown {
+		return []Arch{a}
+	}
+	return []Arch{a, a.turned()}
+}
+
+// turned returns the arch with its ends, and so its sides, exchanged.
+func (a Arch) turned() Arch {
+	b := a
+	n := len(a.Ridge)
+	b.Ridge, b.Lingual, b.Along = make([]r3.Vec, n), make([]r3.Vec, n), make([]r3.Vec, n)
+	for i := range n {
+		j := n - 1 - i
+		b.Ridge[i], b.Lingual[i], b.Along[i] = a.Ridge[j], a.Lingual[j].Neg(), a.Along[j].Neg()
+	}
+	b.Middle = a.Length - a.Middle
+	b.strip = a.strip.turned()
+	return b
+}
+
+// turned returns the strip rotated by half a turn.
+func (s *strip) turned() *strip {
+	t := *s
+	back := func(x []float64) []float64 {
+		y := make([]float64, len(x))
+		for i, v := range x {
+			y[len(x)-1-i] = v
+		}
+		return y
+	}
+	t.z, t.high, t.top, t.bulk, t.steep = back(s.z), back(s.high), back(s.top), back(s.bulk), back(s.steep)
+	return &t
+}
+
+// pick returns the stump to identify: the one at the preparation scan, else the
+// best that passes; among several that pass, the one that fits number n best.
+func (a Arch) pick(preparation *Scan, n tooth.Number) (stump, bool) {
+	c := a.strip.chart
+	if preparation != nil && preparation.Mesh != nil && len(preparation.Mesh.Pos) > 0 {
+		return a.alone(c, preparation)
+	}
+	var best stump
+	for _, s := range a.stumps(c) {
+		if s.score < stumpAsks {
+			continue
+		}
+		if q := a.identify(s, n); !best.found || q.loss < best.loss {
+			best = q
+		}
+	}
+	return best, best.found
+}
+
+// alone returns the stump at the middle of a preparation scan. ok is false if the
+// scan does not lie on the arch.
+func (a Arch) alone(c *chart, preparation *Scan) (stump, bool) {
+	m := c.frame.Point(preparation.Mesh.Box().Center())
+	i := a.nearest(c, xy{m.X, m.Y})
+	q := c.frame.Point(a.Ridge[i])
+	if math.Hypot(q.X-m.X, q.Y-m.Y) > aloneReach || math.Abs(q.Z-m.Z) > 2*aloneReach {
+		return stump{}, false
+	}
+	best := a.judge(c, xy{m.X, m.Y})
+	for t := -2.0; t <= 2; t++ {
+		for d := -2.0; d <= 2; d++ {
+			if s := a.climb(c, a.judge(c, xy{m.X + t, m.Y + d})); s.score > best.score {
+				best = s
+			}
+		}
+	}
+	best.alone = true
+	return best, true
+}
+
+// identify numbers the teeth with s as the prepared one and returns s with the
+// number that fits best and what it would cost to call it n.
+func (a Arch) identify(s stump, n tooth.Number) stump {
+	s.found = true
+	s.loss = math.Inf(1)
+	if s.support == nil {
+		s.support = a.supportAt(s.place, n.Jaw())
+	}
+	top := math.Inf(-1)
+	for k, v := range s.support {
+		if v > top {
+			top = v
+			s.number = types(n.Jaw())[k]
+		}
+	}
+	for k, v := range s.support {
+		if types(n.Jaw())[k] == n {
+			s.loss = top - v
+		}
+	}
+	return s
+}
+
+// supportAt returns, for each of the sixteen teeth of a jaw, the score of the
+// best numbering in which that tooth is the prepared one at a place.
+func (a Arch) supportAt(place float64, jaw tooth.Jaw) []float64 {
+	out := make([]float64, len(types(jaw)))
+	for k := range out {
+		out[k] = math.Inf(-1)
+	}
+	r := newRail(a.strip)
+	at := int(math.Round(place / r.step))
+	rated := r.stretches()
+	for _, scale := range mouthScales {
+		q := &numbering{r: r, rated: rated, anchor: -1, stump: at, middle: a.Middle / r.step}
+		for _, n := range types(jaw) {
+			q.kinds = append(q.kinds, expect(n, scale))
+		}
+		q.rate()
+		open, _ := q.forward()
+		d := (scale - 1) / scaleSpread
+		for k, v := range q.support(at, open, q.backward()) {
+			out[k] = max(out[k], v-d*d/2)
+		}
+	}
+	return out
+}
+
+// describe writes what was seen.
+func (a Arch) describe(p Prepared, s stump) Prepared {
+	c := a.strip.chart
+	n := p.Number
+	p.Place = s.place
+	i := a.index(s.place)
+	seen := n
+	switch {
+	case s.loss <= numberLoss:
+		p.Sighting = Seen
+		p.Why = fmt.Sprintf("a prepared tooth stands at the place of %v", n)
+	case s.number == n.OtherSide() || s.number.Side() != n.Side() && s.support[kindOf(n.OtherSide())] >= s.support[kindOf(s.number)]-numberLoss:
+		p.Sighting, seen = WrongSide, n.OtherSide()
+		p.Why = fmt.Sprintf("the prepared tooth stands on the other side: at %v, not at %v", seen, n)
+	default:
+		p.Sighting, seen = Elsewhere, s.number
+		p.Why = fmt.Sprintf("the prepared tooth stands at %v, not at %v", seen, n)
+	}
+	p.Mesial, p.Buccal = a.sides(i, seen)
+	p.Confidence = min(1, max(0.1, (s.score-stumpAsks)/0.3))
+	if s.alone {
+		p.Confidence = 1
+	}
+	top, reach := s.ring.top, 0.0
+	for _, w := range s.ring.wall {
+		reach = max(reach, w)
+	}
+	if math.IsInf(top, -1) {
+		top = a.strip.high[i]
+	}
+	p.Center = c.chartPoint(s.at, top)
+	p.Radius = reach + stumpGap
+	d := c.frame.Dir(p.Mesial)
+	mesial := xy{d.X, d.Y}
+	m, _ := seen.Mesial()
+	p.Mesially = a.neighbour(c, s, mesial, m)
+	e, hasDistal := seen.Distal()
+	p.Distally = a.neighbour(c, s, mesial.scale(-1), e)
+	if !hasDistal {
+		p.Distally = Neighbour{}
+	}
+	return p
+}
+
+// kindOf returns the place of n among the sixteen teeth of its jaw.
+func kindOf(n tooth.Number) int {
+	for k, t := range types(n.Jaw()) {
+		if t == n {
+			return k
+		}
+	}
+	return 0
+}
+
+// Limits of a neighbour, mm.
+const (
+	nextArc  = 30 * math.Pi / 180 // to each side of the row
+	nextGap  = 4.5                // between the wall of the stump and the neighbour, at most
+	nextRise = 2.0                // a neighbour stands this much above the foot of the stump, at least
+	nextRun  = 1.5                // and rises over this: gum behind a last tooth climbs over more
+)
+
+// neighbour looks from the stump along dir for the tooth beside it.
+func (a Arch) neighbour(c *chart, s stump, dir xy, n tooth.Number) Neighbour {
+	b := Neighbour{Number: n}
+	best := math.Inf(1)
+	for k := range rays {
+		y, x := math.Sincos(2 * math.Pi * float64(k) / rays)
+		ray := xy{x, y}
+		if ray.dot(dir) < math.Cos(nextArc) || s.ring.wall[k] == 0 {
+			continue
+		}
+		r, z, ok := c.rise(s, k, ray)
+		if gap := r - s.ring.wall[k]; ok && gap < best && gap < nextGap {
+			best = gap
+			b.Present, b.Gap = true, gap
+			b.Facing = c.chartPoint(s.at.add(r, ray), z)
+		}
+	}
+	if !b.Present {
+		return b
+	}
+	// The crown's middle: half a tooth beyond its facing surface, on the ridge.
+	w := expect(n, 1).width / 2
+	f := c.frame.Point(b.Facing)
+	i := a.nearest(c, xy{f.X, f.Y}.add(w, dir))
+	b.Center = a.Ridge[i].AddScaled(a.strip.high[i]-a.Ridge[i].Dot(a.Occlusal), a.Occlusal)
+	return b
+}
+
+// rise follows ray k outwards from the foot of the stump to where the surface
+// stands nextRise above it, and returns that place if the climb is steep.
+func (c *chart) rise(s stump, k int, ray xy) (r, z float64, ok bool) {
+	low, from := math.Inf(1), 0.0
+	for r = s.ring.wall[k]; r < s.ring.wall[k]+nextGap; r += rayStep / 2 {
+		p := s.at.add(r, ray)
+		z = c.sample(p.x, p.y)
+		if math.IsNaN(z) {
+			continue
+		}
+		if z < low {
+			low = z
+		}
+		if z < low+nextRise/4 {
+			from = r
+		}
+		if z > low+nextRise {
+			return r, z, r-from < nextRun
+		}
+	}
+	return 0, 0, false
+}

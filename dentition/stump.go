@@ -1,0 +1,177 @@
+package dentition
+
+import (
+	"math"
+	"sort"
+
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// stump is a place on the arch that may be a prepared tooth, with what speaks for
+// it: each share is 0 for a natural tooth in its row and 1 for a stump.
+type stump struct {
+	at     xy      // its middle in the chart
+	place  float64 // along the ridge, mm
+	ring   ring
+	closed float64 // share of azimuths with a steep wall and room behind it
+	beside float64 // the same, of the azimuths that look along the row only
+	low    float64 // how far its top lies below the teeth beside it, mm
+	score  float64 // see judge
+
+	found   bool         // it was identified
+	alone   bool         // a scan of this tooth alone says where it is
+	number  tooth.Number // that fits best
+	loss    float64      // of the numbering's score, if it got the number asked for
+	support []float64    // the numbering's score by tooth of the jaw
+}
+
+// How a stump is told. A wall falls from wallTop to wallDrop within steepRun at
+// 30° of lean (0.87 mm); a cusp's slope of 45° needs 1.5 mm. Behind a wall lies at
+// least the shelf of one side and the reduction of the other.
+const (
+	steepRun  = 0.8 // mm: fully a wall
+	slopeRun  = 1.1 // mm: fully a slope
+	roomGap   = 1.2 // mm: fully a gap
+	closeGap  = 0.5 // mm: fully a contact
+	leastWall = 0.8 // mm from the middle: half a lower incisor's stump
+	mostWall  = 6.5 // mm: half a molar's stump over its diagonal
+	besideArc = 40 * math.Pi / 180
+	lowReach  = 9.0 // mm along the ridge each way in which the neighbours' tops are looked for
+)
+
+// The score and what it takes. On the two casts no natural tooth comes above 0.62
+// and no prepared one, milled into them, below 0.85.
+const (
+	stumpAsks   = 0.94
+	stumpStride = 1.0 // mm between places tried along the ridge
+	stumpSide   = 2.0 // mm across, farthest place tried
+)
+
+// soft is 1 at or below full, 0 at or above none, linear between.
+func soft(x, full, none float64) float64 { return min(1, max(0, (none-x)/(none-full))) }
+
+// stumps returns the places on the arch that look like prepared teeth, best first.
+func (a *Arch) stumps(c *chart) []stump {
+	var all []stump
+	for i := 0; i < len(a.Ridge); i += int(stumpStride / spineStep) {
+		best := stump{score: -1}
+		for t := -stumpSide; t <= stumpSide; t++ {
+			if s := a.stumpAt(c, i, t); s.score > best.score {
+				best = s
+			}
+		}
+		all = append(all, a.climb(c, best))
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].score > all[j].score })
+	var out []stump
+	for _, s := range all {
+		fresh := true
+		for _, o := range out {
+			if s.at.sub(o.at).norm() < minWidth {
+				fresh = false
+			}
+		}
+		if fresh && s.score > 0 {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// climb moves a stump to the middle of its own ring, as long as that is better.
+func (a *Arch) climb(c *chart, s stump) stump {
+	for range 4 {
+		var sum xy
+		n := 0.0
+		for i, r := range s.ring.wall {
+			if r > 0 {
+				y, x := math.Sincos(2 * math.Pi * float64(i) / rays)
+				sum = sum.add(r, xy{x, y})
+				n++
+			}
+		}
+		if n < rays/2 {
+			return s
+		}
+		next := a.judge(c, s.at.add(2/n, sum)) // the mean radius vector of an off-centre circle is half the offset
+		if next.score <= s.score {
+			return s
+		}
+		s = next
+	}
+	return s
+}
+
+// stumpAt judges the place t mm lingual of ridge point i.
+func (a *Arch) stumpAt(c *chart, i int, t float64) stump {
+	p := c.frame.Point(a.Ridge[i].AddScaled(t, a.Lingual[i]))
+	return a.judge(c, xy{p.X, p.Y})
+}
+
+// judge measures what speaks for a stump at a place of the chart.
+//
+//	score = (closed + beside)/2 + 0.1·clamp(low, -1, 2)
+func (a *Arch) judge(c *chart, at xy) stump {
+	s := stump{at: at, ring: c.ringAt(at.x, at.y)}
+	i := a.nearest(c, at)
+	s.place = float64(i) * a.Step
+	d := c.frame.Dir(a.Along[i])
+	along := xy{d.X, d.Y}
+	var all, row, nRow float64
+	for k := range rays {
+		y, x := math.Sincos(2 * math.Pi * float64(k) / rays)
+		w := s.ring.wall[k]
+		good := 0.0
+		if w >= leastWall && w <= mostWall {
+			good = soft(s.ring.run[k], steepRun, slopeRun) * soft(-s.ring.gap[k], -roomGap, -closeGap)
+		}
+		all += good / rays
+		if math.Abs(xy{x, y}.dot(along)) > math.Cos(besideArc) {
+			row += good
+			nRow++
+		}
+	}
+	s.closed, s.beside = all, row/nRow
+	s.low = a.lowBy(c, i, s.ring.top)
+	s.score = (s.closed+s.beside)/2 + 0.1*min(2, max(-1, s.low))
+	return s
+}
+
+// nearest returns the ridge point nearest to a place of the chart.
+func (a *Arch) nearest(c *chart, at xy) int {
+	best, low := 0, math.Inf(1)
+	for i, p := range a.Ridge {
+		q := c.frame.Point(p)
+		if d := at.sub(xy{q.X, q.Y}); d.dot(d) < low {
+			best, low = i, d.dot(d)
+		}
+	}
+	return best
+}
+
+// lowBy returns how far top lies below the line between the highest points of the
+// row on both sides of ridge point i, or below the one side that there is.
+func (a *Arch) lowBy(c *chart, i int, top float64) float64 {
+	st := a.strip
+	var sum, n float64
+	for _, d := range [2]int{-1, 1} {
+		high := math.Inf(-1)
+		for k := int(minWidth / spineStep); k <= int(lowReach/spineStep); k++ {
+			if j := i + d*k; j >= 0 && j < st.n {
+				high = max(high, st.high[j])
+			}
+		}
+		if !math.IsInf(high, -1) {
+			sum += high
+			n++
+		}
+	}
+	if n == 0 || math.IsInf(top, -1) {
+		return 0
+	}
+	return sum/n - top
+}
+
+// chartPoint returns the scan's point at a place of the chart, height z.
+func (c *chart) chartPoint(p xy, z float64) r3.Vec { return c.point(p.x, p.y, z) }
