@@ -164,7 +164,7 @@ type Patient struct {
 
 // ScanFile is one file of the case.
 type ScanFile struct {
-	Role  finding.Role `json:"role" doc:"What the scan shows."`
+	Role  finding.Role `json:"role,omitempty" doc:"What the scan shows; left out, it is told from the name or the shape."`
 	File  string       `json:"file" doc:"File name inside the case folder."`
 	Tooth ToothRef     `json:"tooth,omitzero" doc:"For a scan of one tooth: which."`
 }
