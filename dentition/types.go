@@ -109,7 +109,8 @@ type Handed int
 const (
 	CannotTell Handed = iota
 	Consistent
-	Mirrored
+	Mirrored  // wrong side, and the winding was inside out
+	OtherSide // wrong side, sound winding
 )
 
 // Scan is one scan of a case as the functions that compare scans take it.
