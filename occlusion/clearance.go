@@ -93,7 +93,7 @@ type ClearanceAt struct {
 // because the least of many noisy values is biased low: by two to three standard
 // deviations if raw. What remains is that a nearest point finds the bumps of the
 // opposing scan: with 10 µm of noise on both scans and 0.1 mm spacing Min reads
-// 13 µm low and PatchMin 9 µm (RMS 14 and 9 over 20 draws, 1 mm under a ball of 3 mm
+// 11 µm low and PatchMin 8 µm (RMS 11 and 9 over 20 draws, 1 mm under a ball of 3 mm
 // radius). It is not corrected, since it errs towards caution and depends on how the
 // surfaces curve; it is counted in U.
 //
@@ -300,10 +300,11 @@ func (c *clearing) value(x float64, v mesh.VertexID) measure.Value {
 
 // u returns the expanded uncertainty of a clearance.
 //
-// A fit over three rings leaves 0.6 of the noise at its middle; on the opposing side
-// a nearest point on a facet carries about the whole of one vertex, and its bias
-// towards bumps is as large again: three standard deviations instead of two hold
-// both. The sampling adds the height of a facet under a surface of 1 mm radius, s²/8.
+// A fit over three rings leaves a third of the noise, at a rim about all of it; 0.6
+// stands for both. On the opposing side a nearest point on a facet carries about the
+// whole of one vertex, and its bias towards bumps is as large again: three standard
+// deviations instead of two hold both. The sampling adds the height of a facet under a
+// surface of 1 mm radius, s²/8.
 func (c *clearing) u() float64 {
 	noise := 3 * math.Hypot(0.6*c.o.PrepSigma, c.o.OpposingSigma)
 	s := c.fine

@@ -26,9 +26,10 @@ const tukey = 4.685
 // neighbourhood of forty points normal noise passes it once in four hundred.
 const outlier = 4.0
 
-// fitRounds is how often the residuals are weighed: after three the weights of a
-// stray point no longer change.
-const fitRounds = 3
+// fitRounds bounds how often the residuals are weighed. A stray point at the middle
+// first bends the fit to itself and is let go of by and by; it takes up to eight
+// rounds. Without one there is no second round.
+const fitRounds = 8
 
 // FitField returns the field f at the vertices at, each value replaced by that of
 // a quadric fitted to f over the tangent plane, to the vertices that are connected
@@ -36,13 +37,16 @@ const fitRounds = 3
 //
 //	f(x, y) ≈ c0 + c1 x + c2 y + c3 x² + c4 xy + c5 y²,   result c0,
 //
-// with tricube weights by distance, and Tukey's biweight where a residual stands out,
-// so that a stray point does not count. Where the field is smooth its noise falls to about
-// half at 1.5 rings and a third at 3; where it has a kink within radius the value
-// is off by about a tenth of radius times the change of slope. Vertices whose
-// normal turns more than 60° away, and values that are not finite, are left out;
-// with fewer than nine points left the result is their median, and f itself where
-// the vertex has no finite value.
+// every point with the same weight, or with Tukey's biweight where a residual stands
+// out, so that a stray point does not count. (Weights that fall with distance were
+// tried: the vertex itself then holds so much of the fit that a stray one hides.)
+//
+// Where the field is smooth three rings of vertices leave a third of its noise, more
+// at the rim of a surface; where it has a kink within radius the value is off by
+// about a tenth of radius times the change of slope. Vertices whose normal turns more
+// than 60° away, and values that are not finite, are left out; with fewer than nine
+// points left the result is their median, and f itself where the vertex has no finite
+// value.
 //
 // normals are as from [VertexNormals]. Cost: O(len(at)·k), in parallel; the result
 // does not depend on the number of cores.
@@ -65,8 +69,8 @@ func FitField(m *mesh.Mesh, topo *mesh.Topology, normals []r3.Vec, f []float64, 
 
 // quadric holds the points of one fit, to be used again for the next.
 type quadric struct {
-	x, y, f, w []float64
-	spare      []float64
+	x, y, f []float64
+	spare   []float64
 }
 
 // fit returns the value at pts[0].
@@ -76,7 +80,7 @@ func (q *quadric) fit(m *mesh.Mesh, normals []r3.Vec, f []float64, pts []mesh.Ve
 		return f[v]
 	}
 	q.gather(m, normals, f, pts, radius)
-	c, ok := q.solve(q.w)
+	c, ok := q.solve(nil)
 	if len(q.f) < fitLeast || !ok {
 		return num.Median(q.f)
 	}
@@ -96,7 +100,7 @@ func (q *quadric) fit(m *mesh.Mesh, normals []r3.Vec, f []float64, pts []mesh.Ve
 
 // gather projects the points to the tangent plane of the first, in units of radius.
 func (q *quadric) gather(m *mesh.Mesh, normals []r3.Vec, f []float64, pts []mesh.VertexID, radius float64) {
-	q.x, q.y, q.f, q.w = q.x[:0], q.y[:0], q.f[:0], q.w[:0]
+	q.x, q.y, q.f = q.x[:0], q.y[:0], q.f[:0]
 	o, n := m.Pos[pts[0]], normals[pts[0]]
 	e1, e2 := n.Basis()
 	for _, v := range pts {
@@ -104,10 +108,7 @@ func (q *quadric) gather(m *mesh.Mesh, normals []r3.Vec, f []float64, pts []mesh
 			continue
 		}
 		d := m.Pos[v].Sub(o).Scale(1 / radius)
-		t := min(d.Norm(), 0.97) // the rim keeps a little weight: rings end there
-		t = 1 - t*t*t
-		q.x, q.y = append(q.x, d.Dot(e1)), append(q.y, d.Dot(e2))
-		q.f, q.w = append(q.f, f[v]), append(q.w, t*t*t)
+		q.x, q.y, q.f = append(q.x, d.Dot(e1)), append(q.y, d.Dot(e2)), append(q.f, f[v])
 	}
 }
 
@@ -116,13 +117,18 @@ func (q *quadric) row(i int) [6]float64 {
 	return [6]float64{1, x, y, x * x, x * y, y * y}
 }
 
+// solve returns the least-squares quadric with weights w, or nil for all alike.
 func (q *quadric) solve(w []float64) (c [6]float64, ok bool) {
 	var a [6][6]float64
 	var b [6]float64
 	for i, f := range q.f {
 		r := q.row(i)
+		weight := 1.0
+		if w != nil {
+			weight = w[i]
+		}
 		for j := range 6 {
-			t := w[i] * r[j]
+			t := weight * r[j]
 			for k := j; k < 6; k++ {
 				a[j][k] += t * r[k]
 			}
@@ -132,7 +138,7 @@ func (q *quadric) solve(w []float64) (c [6]float64, ok bool) {
 	return num.Solve6(a, b)
 }
 
-// reweigh returns the weights times the biweight of the residuals of c. more is
+// reweigh returns the biweights of the residuals of c. more is
 // false where no residual stands out, and nothing needs to be weighed again.
 func (q *quadric) reweigh(c [6]float64) (w []float64, more bool) {
 	n := len(q.f)
@@ -161,7 +167,7 @@ func (q *quadric) reweigh(c [6]float64) (w []float64, more bool) {
 			continue
 		}
 		t = 1 - t*t
-		w[i] = q.w[i] * t * t
+		w[i] = t * t
 	}
 	return w, true
 }

@@ -41,8 +41,9 @@ func (o Options) withDefaults() Options {
 // [surface.LowPatch]), so that no stray point decides.
 //
 // Zones: occlusal is what faces the axis within 60° in the upper part of the
-// preparation; axial are the walls from Options.AxialFrom above the margin to the
-// occlusal line angle; the rest, near the margin, is the finish line's.
+// preparation, 0.5 mm inside its line angle; axial are the walls from
+// Options.AxialFrom above the margin to the line angle; the rest, near the margin, is
+// the finish line's.
 //
 // A zone whose old surface is missing is not measured. U joins the noise that the
 // fit leaves, the sampling and the registration.
@@ -114,6 +115,11 @@ func newCut(in Input, o Options) (*cut, string) {
 	return c, ""
 }
 
+// lineAngle is how far, mm, the occlusal surface is left out beside its edge: the
+// rounding asked for there is 0.5 mm in radius, of which the part that faces the axis
+// within 60° is an arc of 0.5 mm.
+const lineAngle = 0.5
+
 // divide gives every vertex its zone. The height that separates the occlusal
 // surface from a shelf that also faces the axis is half of the preparation's.
 func (c *cut) divide() {
@@ -123,6 +129,7 @@ func (c *cut) divide() {
 		height[v], _ = c.ring.Above(p)
 	}
 	top := slices.Max(height)
+	var wall []mesh.VertexID
 	for v, h := range height {
 		up := c.n[v].Dot(c.in.Axis)
 		switch {
@@ -130,8 +137,30 @@ func (c *cut) divide() {
 			c.zone[v] = Occlusal
 		case up <= 0.5 && h > c.o.AxialFrom:
 			c.zone[v] = Axial
+			wall = append(wall, mesh.VertexID(v))
 		default:
 			c.zone[v] = Cervical
+		}
+	}
+	c.trim(wall)
+}
+
+// trim takes the line angle out of the occlusal zone, unless the zone is so narrow,
+// as an incisal edge may be, that less than two patches would be left.
+func (c *cut) trim(wall []mesh.VertexID) {
+	from := surface.Geodesic(c.m, c.topo, wall, lineAngle)
+	inner := 0.0
+	for v, z := range c.zone {
+		if z == Occlusal && from[v] > lineAngle {
+			inner += c.area[v]
+		}
+	}
+	if inner < 2*c.o.PatchArea {
+		return
+	}
+	for v, z := range c.zone {
+		if z == Occlusal && from[v] <= lineAngle {
+			c.zone[v] = LineAngle
 		}
 	}
 }
@@ -174,19 +203,28 @@ func (c *cut) reach(p, d r3.Vec) float64 {
 // compared with it; more is a build-up or another tooth.
 const proud = 1.5
 
-// fitted returns the field with every value in a zone replaced by a local fit. A
-// whole preparation is some ten thousand vertices; no sieve is worth its rule.
+// fitted returns the field of the two zones, each value replaced by a local fit to
+// its own zone, and NaN elsewhere: across the line angle the field has a kink.
 func (c *cut) fitted(f []float64) []float64 {
-	at := make([]mesh.VertexID, 0, len(f))
-	for v := range f {
-		if c.zone[v] != Cervical {
-			at = append(at, mesh.VertexID(v))
-		}
+	out := make([]float64, len(f))
+	for v := range out {
+		out[v] = math.NaN()
 	}
-	out := slices.Clone(f)
-	radius := max(3*surface.Spacing(c.m), 0.3)
-	for i, x := range surface.FitField(c.m, c.topo, c.n, f, at, radius) {
-		out[at[i]] = x
+	radius := 3.2 * surface.Spacing(c.m) // three rings
+	for _, z := range []Zone{Occlusal, Axial} {
+		own := make([]float64, len(f))
+		var at []mesh.VertexID
+		for v := range f {
+			if c.zone[v] == z {
+				own[v] = f[v]
+				at = append(at, mesh.VertexID(v))
+			} else {
+				own[v] = math.NaN()
+			}
+		}
+		for i, x := range surface.FitField(c.m, c.topo, c.n, own, at, radius) {
+			out[at[i]] = x
+		}
 	}
 	return out
 }

@@ -40,14 +40,17 @@ type Options struct {
 	AxialFrom   float64 // mm above the margin where an axial wall begins; 0: 1
 }
 
-// Zone is a part of the preparation.
+// Zone is a part of the preparation. The edge between the occlusal surface and a wall
+// is neither: there the normal leans from one to the other, and the distance along it
+// says as much about the wall as about the height.
 type Zone int
 
 // The zones.
 const (
 	Occlusal Zone = iota
 	Axial
-	Cervical // within Options.AxialFrom of the margin: the finish line's width speaks there
+	Cervical  // within Options.AxialFrom of the margin: the finish line's width speaks there
+	LineAngle // the rounded edge between the occlusal surface and a wall: what was cut from both
 )
 
 // Result is the reduction, in mm; negative where the preparation stands proud of

@@ -28,6 +28,11 @@ type Match struct {
 // uncertainty is then below that of the scans' own drift.
 const sampleMost = 3000
 
+// drift is the part of a registration's error that its fit does not show, mm, k = 2:
+// each scan bends by some 10 µm over a quadrant, smoothly, so that the teeth beside
+// the preparation agree on a place that is off.
+const drift = 0.02
+
 // Register lays the scan from before on the working scan, leaving out what lies
 // within radius of the prepared tooth seen along up. It starts from the identity:
 // the two normally share a frame; where they do not, pass the start found by
@@ -45,7 +50,7 @@ func Register(working, before *bvh.Tree, tooth, up r3.Vec, radius float64, start
 	if err != nil {
 		return Match{WorkingFromBefore: start}, err
 	}
-	m := Match{WorkingFromBefore: r.DstFromSrc, U: r.ShiftU(tooth)}
+	m := Match{WorkingFromBefore: r.DstFromSrc, U: math.Hypot(r.ShiftU(tooth), drift)}
 	m.Residual = measure.Of(1000*r.RMS, 1000*r.RMS/math.Sqrt(r.Inliers*float64(len(pts))/2), measure.Micro)
 	m.SameMouth = sameMouth(pts, nrm, working, r.DstFromSrc)
 	return m, nil
