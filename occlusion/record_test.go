@@ -107,3 +107,17 @@ func TestRecordOfOtherTeeth(t *testing.T) {
 		}
 	}
 }
+
+// Two arches and a record of about 400 000 triangles each.
+func BenchmarkJudge(b *testing.B) {
+	w, o, rec := closure(0.07, 0.01)
+	w.Spacing, o.Spacing = 0.07, 0.07
+	in := Input{
+		Working: w, Opposing: o, Record: &rec, Up: up, Tooth: r3.V(4, 0, 5), Radius: 5,
+		Neighbours: []Neighbour{{Side: Mesial, Centre: r3.V(-4, 0, 5)}, {Side: Distal, Centre: r3.V(12, 0, 5)}},
+	}
+	b.ReportMetric(float64(len(w.Mesh.Tri)), "triangles")
+	for b.Loop() {
+		Judge(in)
+	}
+}
