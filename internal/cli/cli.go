@@ -20,6 +20,9 @@ type Env struct {
 
 // grammar is the whole command line. Kong fills it in; each verb has a Run.
 type grammar struct {
+	Check      checkVerb                 `cmd:"" help:"Measure the scans of a case and say what to do next."`
+	Phantom    phantomVerb               `cmd:"" help:"Make a case with known truth, with or without faults."`
+	Study      studyVerb                 `cmd:"" help:"Check many phantoms and print how often each finding was right."`
 	Limits     limitsVerb                `cmd:"" help:"Print the limits with their sources, or an editable copy."`
 	Version    versionVerb               `cmd:"" help:"Print the version and run the self-test."`
 	Help       helpVerb                  `cmd:"" help:"Explain a verb or a topic."`

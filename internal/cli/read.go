@@ -35,8 +35,6 @@ func readBounded(path string, limit int64) (data []byte, err error) {
 			File: path, What: fmt.Sprintf("holds %s, more than the %s a file may have", bytesText(info.Size()), bytesText(limit)),
 			Try: "export the scan again with fewer triangles",
 		}
-	case info.Size() == 0:
-		return nil, &inputError{File: path, What: "is empty", Try: "export it again"}
 	}
 	f, err := os.Open(path)
 	if err != nil {

@@ -6,6 +6,8 @@ import (
 	"github.com/alecthomas/kong"
 	"github.com/posener/complete"
 
+	"selvage/finding"
+	"selvage/internal/study"
 	"selvage/limit"
 )
 
@@ -38,6 +40,9 @@ func predictors() map[string]complete.Predictor {
 		"material": complete.PredictSet(strings.Split(listed(limit.Materials()), ", ")...),
 		"line":     complete.PredictSet(strings.Split(listed(limit.FinishLines()), ", ")...),
 		"cement":   complete.PredictSet(strings.Split(listed(limit.Cements()), ", ")...),
+		"fault":    complete.PredictSet(study.FaultNames()...),
+		"unit":     complete.PredictSet("mm", "cm", "m", "in", "um"),
+		"role":     complete.PredictSet(strings.Split(listed(finding.Roles()), ", ")...),
 		"topic":    complete.PredictSet(topicNames()...),
 	}
 }
@@ -49,8 +54,8 @@ func printHelp(options kong.HelpOptions, ctx *kong.Context) error {
 
 // The help shows the name of a flag's type for its value: --report=FILE.
 type (
-	file   string
-	number string
-	words  string
-	fault  string
+	file  string
+	code  string
+	name  string
+	fault string
 )

@@ -1,0 +1,115 @@
+# make demo    two made cases, checked, with their reports in out/demo
+# make test    every test, and what it needs
+# make bench   how fast: reading, welding, index, queries, the whole check
+# make study   how right: writes doc/accuracy.md from phantoms
+# make fuzz    a minute of hostile bytes per decoder
+# make clean   removes out/ and bin/
+#
+# Needs Go, Node and git. Whatever else is missing is installed: Go tools and npm
+# packages by their own clients, Debian packages by apt-get if you are root.
+
+SHELL = /bin/sh
+GO ?= go
+SELVAGE_DATA ?= $(abspath ../shared/data)
+export SELVAGE_DATA
+
+TOOL = $(GO) tool -modfile=tools/go.mod
+SELVAGE = bin/selvage
+DEMO = out/demo
+CASES ?= 60
+SEED ?= 1
+FUZZTIME ?= 60s
+
+# Packages that share work between goroutines, for the race detector.
+CONCURRENT = ./bvh ./mesh/... ./meshio/... ./surface ./register ./internal/check ./internal/study
+
+.PHONY: all build test demo bench study fuzz clean deps vet lint race cross FORCE
+all: build
+
+build: $(SELVAGE)
+
+$(SELVAGE): FORCE
+	@mkdir -p bin
+	$(GO) build -trimpath -o $(SELVAGE) ./cmd/selvage
+
+# ---- test -------------------------------------------------------------------
+
+test: deps vet lint
+	$(GO) test ./...
+	@$(MAKE) --no-print-directory race
+	@echo "test: everything passed"
+
+# The race detector needs a C compiler; Node runs the outside checks.
+deps:
+	@command -v gcc >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=gcc NEED="libc6-dev gcc"
+	@command -v node >/dev/null 2>&1 || { echo "make: Node is needed for the outside checks; install it and try again"; exit 1; }
+	@test internal/outside/peer/node_modules/.package-lock.json -nt internal/outside/peer/package-lock.json || \
+		(cd internal/outside/peer && npm ci --ignore-scripts --no-audit --no-fund && touch node_modules/.package-lock.json)
+
+.PHONY: debian
+debian:
+	@if [ "$$(id -u)" = 0 ] && command -v apt-get >/dev/null 2>&1; then \
+		apt-get update -qq && DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends $(NEED); \
+	else \
+		echo "make: $(PACKAGE) is needed and not installed; install it (Debian: apt-get install $(NEED)) and try again"; exit 1; \
+	fi
+
+vet:
+	$(GO) vet ./...
+
+lint:
+	@out="$$($(TOOL) gofumpt -l $$(git ls-files '*.go'))"; \
+		if [ -n "$$out" ]; then echo "gofumpt would change:"; echo "$$out"; echo "run: $(TOOL) gofumpt -w FILE"; exit 1; fi
+	$(TOOL) staticcheck ./...
+
+race:
+	$(GO) test -race -short $(CONCURRENT)
+
+# The program must build where it will run.
+cross:
+	GOOS=linux GOARCH=arm64 $(GO) build -o /dev/null ./cmd/selvage
+	GOOS=windows GOARCH=amd64 $(GO) build -o /dev/null ./cmd/selvage
+	GOOS=darwin GOARCH=arm64 $(GO) build -o /dev/null ./cmd/selvage
+
+fuzz:
+	@for p in stl ply obj; do \
+		$(GO) test ./meshio/$$p -run '^$$' -fuzz FuzzDecode -fuzztime $(FUZZTIME) || exit 1; \
+	done
+
+# ---- demo -------------------------------------------------------------------
+
+# The exit code of a check is its verdict (10 scan again, 11 ask the dentist), so
+# only 1 and 2 stop the demo.
+define demo_check
+	@echo; echo "== $(1): $(2)"; echo; \
+	$(SELVAGE) check $(DEMO)/$(1) --report $(DEMO)/$(1).html --json $(DEMO)/$(1).json; \
+	code=$$?; echo "(exit code $$code)"; test $$code -ne 1 -a $$code -ne 2
+endef
+
+demo: build
+	@rm -rf $(DEMO) && mkdir -p $(DEMO)
+	@echo "Making two cases of an upper left first molar, lithium disilicate, heavy chamfer ..."
+	@$(SELVAGE) phantom $(DEMO)/sound --tooth 26 --seed 1
+	@$(SELVAGE) phantom $(DEMO)/faulty --tooth 26 --seed 2 --fault margin-not-captured --fault clearance-low
+	$(call demo_check,sound,a preparation without faults)
+	$(call demo_check,faulty,a stretch of the margin is not captured and one cusp has too little room)
+	@echo; echo "== What was found"; echo
+	@$(SELVAGE) show $(DEMO)/sound.json $(DEMO)/faulty.json
+	@echo
+	@echo "Open these in a browser; they need no network:"
+	@echo "  $(abspath $(DEMO)/sound.html)"
+	@echo "  $(abspath $(DEMO)/faulty.html)"
+	@echo "The cases, with the truth they were made from (truth.json): $(abspath $(DEMO))"
+
+# ---- numbers ----------------------------------------------------------------
+
+bench:
+	$(GO) run ./bench
+
+study: build
+	$(SELVAGE) study --cases $(CASES) --seed $(SEED) --json out/study.json --page doc/accuracy.md
+
+clean:
+	rm -rf out bin
+
+FORCE:

@@ -1,0 +1,133 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"selvage/finding"
+	"selvage/internal/check"
+)
+
+// checkVerb measures a case.
+type checkVerb struct {
+	Case   []string `arg:"" help:"A case folder, a case.json, or scan files." predictor:"case"`
+	Stage  string   `enum:"preparation,final" default:"final" help:"preparation: before the gum is opened, handpiece at hand. final: everything."`
+	JSON   file     `name:"json" help:"Write the report as JSON; - is standard output, and the text then goes to standard error." predictor:"file"`
+	Report file     `help:"Write the report with pictures as one HTML file that needs no network." predictor:"file"`
+	Limits file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
+	order  `group:"Without case.json, or to overrule it:"`
+}
+
+// Help is shown below the flags.
+func (checkVerb) Help() string {
+	return `
+Reads the scans, measures the preparation, and says one of four things:
+
+    clear (exit code 0)         nothing to scan again, nothing that needs the bur
+    scan again (10)             the assistant can put it right now
+    get the dentist (11)        the dentist must look or cut
+    not checked (12)            a measure could not be made; never a pass
+
+    selvage check CASE
+    selvage check CASE --report report.html --json report.json
+    selvage check CASE --stage preparation
+    selvage check FOLDER --tooth 26 --material lithium-disilicate
+    selvage check upper.stl lower.stl bite.stl --tooth UL6
+    selvage check FOLDER --tooth 26 --role working=scan7.stl
+
+Nothing is written into the case folder, and no scan is altered or overwritten.
+More: selvage help verdicts | case | roles | units | cautions`
+}
+
+// Run reads, checks and reports.
+func (v checkVerb) Run(ctx context.Context, env Env) error {
+	if v.Report == "-" {
+		return &inputError{What: "--report needs a file name", Try: "--report report.html"}
+	}
+	l, err := load(v.Case, v.order)
+	if err != nil {
+		return err
+	}
+	l.input.Stage = finding.Stage(v.Stage)
+	if v.Limits != "" {
+		data, err := readBounded(string(v.Limits), maxTextBytes)
+		if err != nil {
+			return err
+		}
+		if _, err := parseLimits(string(v.Limits), data); err != nil {
+			return err
+		}
+		l.input.Limits = data
+		l.sources = append(l.sources, string(v.Limits))
+	}
+	out := outputs{sources: l.sources, folder: l.folder}
+	for _, path := range []file{v.JSON, v.Report} {
+		if err := out.allow(string(path)); err != nil {
+			return err
+		}
+	}
+	bar := newProgress(env)
+	defer bar.done()
+	result, err := check.Run(ctx, l.input, bar.show)
+	bar.done()
+	if err != nil {
+		return asInput(err)
+	}
+	if err := v.report(env, result); err != nil {
+		return err
+	}
+	return exitOf(result.Report.Verdict)
+}
+
+// report writes what was asked for, then prints the text.
+func (v checkVerb) report(env Env, result check.Outcome) error {
+	if v.JSON != "" {
+		data, err := result.Report.Encode()
+		if err != nil {
+			return err
+		}
+		if err := emit(env.Stdout, string(v.JSON), data); err != nil {
+			return err
+		}
+	}
+	if v.Report != "" {
+		data, err := pageOf(result)
+		if err != nil {
+			return err
+		}
+		if err := writeFile(string(v.Report), data); err != nil {
+			return err
+		}
+	}
+	text := env.Stdout
+	if v.JSON == "-" {
+		text = env.Stderr
+	}
+	return printText(text, env, result)
+}
+
+// asInput turns an input error of the check into one of the command line.
+func asInput(err error) error {
+	var in *check.InputError
+	if errors.As(err, &in) {
+		return &inputError{File: in.File, What: in.What, Try: in.Try, Err: err}
+	}
+	return err
+}
+
+// exitOf returns the exit code of a verdict as the error that carries it.
+func exitOf(v finding.Verdict) error {
+	switch v {
+	case finding.Clear:
+		return nil
+	case finding.ScanAgainNow:
+		return verdictExit(exitScanAgain)
+	case finding.AskDentistFirst:
+		return verdictExit(exitAskDentist)
+	case finding.NotChecked:
+		return verdictExit(exitNotChecked)
+	default:
+		return fmt.Errorf("the check gave the verdict %q, which has no exit code", v)
+	}
+}
