@@ -41,6 +41,7 @@ var ranks = []struct {
 	{"internal/store/*", 9},
 	{"internal/job", 9},
 	{"internal/picture", 9},
+	{"internal/picture/*", 2}, // inks and letters, which know no scan
 	{"internal/report", 9},
 	{"internal/workorder", 9},
 	{"internal/exchange", 9},

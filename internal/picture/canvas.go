@@ -3,6 +3,8 @@ package picture
 import (
 	"image"
 	"math"
+
+	"selvage/internal/picture/paint"
 )
 
 // canvas draws marks over a shaded picture.
@@ -11,7 +13,7 @@ type canvas struct {
 	depth  *gbuffer
 	proj   projector
 	ground ground
-	type_  *typesetter
+	type_  *paint.Typesetter
 	dots   float64 // image pixels per CSS pixel
 	taken  []box   // where words and marks stand already
 }
@@ -72,16 +74,16 @@ func (c *canvas) overlay(s Scene) {
 // words draws s centred on (x, y) with a halo, and takes the place.
 func (c *canvas) words(s string, x, y, size float64) {
 	b := c.wordBox(s, x, y, size)
-	m := newMask(b.x0, b.y0, b.x1, b.y1, c.w(), c.h())
-	c.type_.word(m, s, b.x0+c.px(textHalo), b.y1-c.px(textHalo)-0.24*c.px(size), c.px(size))
-	m.grown(c.px(textHalo), c.w(), c.h()).paint(c.img, c.ground.halo, 0.92)
-	m.paint(c.img, c.ground.ink, 1)
+	m := paint.NewMask(b.x0, b.y0, b.x1, b.y1, c.w(), c.h())
+	c.type_.Word(m, s, b.x0+c.px(textHalo), b.y1-c.px(textHalo)-0.24*c.px(size), c.px(size))
+	m.Grown(c.px(textHalo), c.w(), c.h()).Paint(c.img, c.ground.halo, 0.92)
+	m.Paint(c.img, c.ground.ink, 1)
 	c.taken = append(c.taken, b)
 }
 
 // wordBox is the room that s needs when centred on (x, y), halo included.
 func (c *canvas) wordBox(s string, x, y, size float64) box {
-	w := c.type_.width(s, c.px(size))/2 + c.px(textHalo)
+	w := c.type_.Width(s, c.px(size))/2 + c.px(textHalo)
 	h := 0.62*c.px(size) + c.px(textHalo)
 	return box{x - w, y - h, x + w, y + h}
 }

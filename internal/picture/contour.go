@@ -1,6 +1,10 @@
 package picture
 
-import "math"
+import (
+	"math"
+
+	"selvage/internal/picture/paint"
+)
 
 // contours draws lines of equal value over the mapped surfaces, with millimetres
 // on them. A pixel lies on a line where its value is nearer to the level than
@@ -10,7 +14,7 @@ func (c *canvas) contours(m *ValueMap) {
 	v := c.values()
 	w, h := c.w(), c.h()
 	if m.Step > 0 {
-		line := newMask(0, 0, float64(w), float64(h), w, h)
+		line := paint.NewMask(0, 0, float64(w), float64(h), w, h)
 		c.trace(line, v, c.px(0.55), func(x float64) float64 {
 			k := math.Round(x/m.Step) * m.Step
 			if k == m.Limit {
@@ -18,13 +22,13 @@ func (c *canvas) contours(m *ValueMap) {
 			}
 			return k
 		}, m.Signed)
-		line.paint(c.img, c.ground.ink, 0.75)
+		line.Paint(c.img, c.ground.ink, 0.75)
 	}
 	if !math.IsNaN(m.Limit) {
-		line := newMask(0, 0, float64(w), float64(h), w, h)
+		line := paint.NewMask(0, 0, float64(w), float64(h), w, h)
 		c.trace(line, v, c.px(1.3), func(float64) float64 { return m.Limit }, false)
-		line.grown(c.px(0.9), w, h).paint(c.img, c.ground.halo, 0.8)
-		line.paint(c.img, c.ground.ink, 1)
+		line.Grown(c.px(0.9), w, h).Paint(c.img, c.ground.halo, 0.8)
+		line.Paint(c.img, c.ground.ink, 1)
 	}
 	c.levelLabels(m, v)
 }
@@ -52,7 +56,7 @@ func (c *canvas) values() []float64 {
 
 // trace covers the pixels on the level that levelOf names for their value.
 // Below zero, lines are broken where dashed is set.
-func (c *canvas) trace(line *mask, v []float64, half float64, levelOf func(float64) float64, dashed bool) {
+func (c *canvas) trace(line *paint.Mask, v []float64, half float64, levelOf func(float64) float64, dashed bool) {
 	w, h := c.w(), c.h()
 	for y := 1; y < h-1; y++ {
 		for x := 1; x < w-1; x++ {
@@ -67,7 +71,7 @@ func (c *canvas) trace(line *mask, v []float64, half float64, levelOf func(float
 			if !(d < half+1) || dashed && l < 0 && (x+y)/int(c.px(5)+1)%2 == 0 {
 				continue
 			}
-			line.put(x, y, half+0.5-d)
+			line.Put(x, y, half+0.5-d)
 		}
 	}
 }

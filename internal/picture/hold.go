@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"selvage/mesh"
 	"selvage/r3"
 )
 
@@ -77,3 +78,82 @@ func (s Stage) holdEye(p Spot, occ, dir, front r3.Vec) r3.Vec {
 // holdLift raises the viewer by about 17°: an angle in the picture's plane is
 // then drawn at most 2° off.
 const holdLift = 0.3
+
+// Tip is the size of the drawn scanner tip in mm: a plain rounded box, no
+// maker's shape. The zero value means 17 wide, 15 high, 52 long, 9 away.
+type Tip struct {
+	Wide, High, Long float64
+	Away             float64 // from the window to the surface
+}
+
+func (t Tip) withDefaults() Tip {
+	if t == (Tip{}) {
+		return Tip{Wide: 17, High: 15, Long: 52, Away: 9}
+	}
+	return t
+}
+
+// tipRound is the radius of the tip's edges as a share of its height.
+const tipRound = 0.28
+
+// solids returns the tip with its window looking from direction toward at (the
+// direction points from the surface to the scanner), its handle leaving along
+// the part of handle that is square to it. The window is a second, thin solid.
+func (t Tip) solids(at, direction, handle r3.Vec) (body, window *mesh.Mesh, middle r3.Vec) {
+	z := direction.UnitOr(r3.V(0, 0, 1))
+	e1, _ := z.Basis()
+	x := handle.Reject(z).UnitOr(e1)
+	y := z.Cross(x)
+	// The window sits a little in from the free end: 0.55 of the width.
+	center := at.AddScaled(t.Away+t.High/2, z).AddScaled(t.Long/2-0.55*t.Wide, x)
+	body = roundedBox(r3.V(t.Long/2, t.Wide/2, t.High/2), tipRound*t.High, center, x, y, z)
+	w := 0.34 * t.Wide
+	face := at.AddScaled(t.Away, z)
+	window = roundedBox(r3.V(1.15*w, w, 0.35), 0.3, face, x, y, z)
+	return body, window, center
+}
+
+// roundedBox makes a closed box of the given half sizes about center, its edges
+// rounded by radius: points of a plain box are pulled to that distance from the
+// smaller box inside.
+func roundedBox(half r3.Vec, radius float64, center, x, y, z r3.Vec) *mesh.Mesh {
+	const n = 16 // cells along each side of each face: edges look round at any size drawn here
+	m := &mesh.Mesh{}
+	core := half.Sub(r3.V(radius, radius, radius))
+	core = r3.V(max(core.X, 0), max(core.Y, 0), max(core.Z, 0))
+	place := func(p r3.Vec) r3.Vec {
+		in := r3.V(min(max(p.X, -core.X), core.X), min(max(p.Y, -core.Y), core.Y), min(max(p.Z, -core.Z), core.Z))
+		q := in.AddScaled(radius, p.Sub(in).UnitOr(r3.Vec{}))
+		return center.AddScaled(q.X, x).AddScaled(q.Y, y).AddScaled(q.Z, z)
+	}
+	side := func(o, u, v r3.Vec) { // o: middle of the face; u × v points outwards
+		first := len(m.Pos)
+		for j := 0; j <= n; j++ {
+			for i := 0; i <= n; i++ {
+				m.Pos = append(m.Pos, place(o.AddScaled(bevel(i, n), u).AddScaled(bevel(j, n), v)))
+			}
+		}
+		at := func(i, j int) mesh.VertexID { return mesh.VertexID(first + j*(n+1) + i) }
+		for j := range n {
+			for i := range n {
+				m.Tri = append(m.Tri, [3]mesh.VertexID{at(i, j), at(i+1, j), at(i+1, j+1)},
+					[3]mesh.VertexID{at(i, j), at(i+1, j+1), at(i, j+1)})
+			}
+		}
+	}
+	hx, hy, hz := r3.V(half.X, 0, 0), r3.V(0, half.Y, 0), r3.V(0, 0, half.Z)
+	side(hz, hx, hy)
+	side(hz.Neg(), hy, hx)
+	side(hx, hy, hz)
+	side(hx.Neg(), hz, hy)
+	side(hy, hz, hx)
+	side(hy.Neg(), hx, hz)
+	return m
+}
+
+// bevel places grid line i of n in -1..1, closer together near the ends, where
+// the edges are round.
+func bevel(i, n int) float64 {
+	t := 2*float64(i)/float64(n) - 1
+	return t * (1.5 - 0.5*t*t)
+}

@@ -3,6 +3,7 @@ package picture
 import (
 	"math"
 
+	"selvage/internal/picture/paint"
 	"selvage/r3"
 )
 
@@ -133,24 +134,24 @@ func (c *canvas) line(l Line) {
 	default:
 		c.strokes(m, halo, runs, l.Style, hw)
 	}
-	halo.paint(c.img, c.ground.halo, 0.9)
-	m.paint(c.img, ink, 1)
+	halo.Paint(c.img, c.ground.halo, 0.9)
+	m.Paint(c.img, ink, 1)
 }
 
-func (c *canvas) strokes(m, halo *mask, runs []run, style Style, hw float64) {
+func (c *canvas) strokes(m, halo *paint.Mask, runs []run, style Style, hw float64) {
 	period := c.px(dashOn + dashOff)
 	for i := 1; i < len(runs); i++ {
 		a, b := runs[i-1], runs[i]
 		if !a.seen || !b.seen || style == Dashed && math.Mod(a.at, period) > c.px(dashOn) {
 			continue
 		}
-		m.stroke(a.x, a.y, b.x, b.y, hw)
-		halo.stroke(a.x, a.y, b.x, b.y, hw+c.px(haloWide))
+		m.Stroke(a.x, a.y, b.x, b.y, hw)
+		halo.Stroke(a.x, a.y, b.x, b.y, hw+c.px(haloWide))
 	}
 }
 
 // beads draws open rings along the line: there is no line here, only a place.
-func (c *canvas) beads(m, halo *mask, runs []run) {
+func (c *canvas) beads(m, halo *paint.Mask, runs []run) {
 	r := c.px(beadSize)
 	next := r
 	for _, p := range runs {
@@ -159,17 +160,17 @@ func (c *canvas) beads(m, halo *mask, runs []run) {
 		}
 		next = p.at + c.px(beadPitch)
 		if p.seen {
-			halo.disc(p.x, p.y, r+c.px(haloWide))
-			m.ring(p.x, p.y, r-c.px(0.8), c.px(0.8), 0, 2*math.Pi)
+			halo.Disc(p.x, p.y, r+c.px(haloWide))
+			m.Ring(p.x, p.y, r-c.px(0.8), c.px(0.8), 0, 2*math.Pi)
 		}
 	}
 }
 
-func (c *canvas) maskAround(runs []run, r float64) *mask {
+func (c *canvas) maskAround(runs []run, r float64) *paint.Mask {
 	x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)
 	for _, p := range runs {
 		x0, x1 = min(x0, p.x), max(x1, p.x)
 		y0, y1 = min(y0, p.y), max(y1, p.y)
 	}
-	return newMask(x0-r, y0-r, x1+r, y1+r, c.w(), c.h())
+	return paint.NewMask(x0-r, y0-r, x1+r, y1+r, c.w(), c.h())
 }

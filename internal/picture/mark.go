@@ -3,6 +3,7 @@ package picture
 import (
 	"math"
 
+	"selvage/internal/picture/paint"
 	"selvage/r3"
 )
 
@@ -77,50 +78,39 @@ func (c *canvas) arc(a Arc) {
 		pts = append(pts, pts[0])
 	}
 	runs := c.flatten(Line{Points: pts, Front: true})
-	layer := func(r float64) *mask {
+	layer := func(r float64) *paint.Mask {
 		m := c.maskAround(runs, c.px(r))
 		for i := 1; i < len(runs); i++ {
-			m.stroke(runs[i-1].x, runs[i-1].y, runs[i].x, runs[i].y, c.px(r))
+			m.Stroke(runs[i-1].x, runs[i-1].y, runs[i].x, runs[i].y, c.px(r))
 		}
 		return m
 	}
-	layer(arcHalf+2.6).paint(c.img, c.ground.halo, 0.9)
-	layer(arcHalf+1.2).paint(c.img, c.ground.ink, 1)
+	layer(arcHalf+2.6).Paint(c.img, c.ground.halo, 0.9)
+	layer(arcHalf+1.2).Paint(c.img, c.ground.ink, 1)
 	in := layer(arcHalf)
-	in.paint(c.img, c.ground.halo, 1)
-	in.stripe(c.px(hatchBand))
-	in.paint(c.img, c.ground.warn, 1)
-}
-
-// stripe keeps only diagonal stripes of a mask, half the pitch wide, softened.
-func (m *mask) stripe(pitch float64) {
-	for y := range m.h {
-		for x := range m.w {
-			d := math.Mod(float64(m.x+x+m.y+y), pitch) // distance across the stripes, times √2
-			cover := min(max(0.5+(pitch/4-math.Abs(d-pitch/2))/math.Sqrt2, 0), 1)
-			m.a[y*m.w+x] = uint8(float64(m.a[y*m.w+x])*cover + 0.5)
-		}
-	}
+	in.Paint(c.img, c.ground.halo, 1)
+	in.Stripe(c.px(hatchBand))
+	in.Paint(c.img, c.ground.warn, 1)
 }
 
 // target draws the ring of a pin around its spot.
 func (c *canvas) target(p Pin) {
 	x, y, _ := c.proj.at(p.At)
 	r := c.px(ringRadius)
-	c.ink(box{x - r, y - r, x + r, y + r}, c.px(4), func(m *mask, more float64) {
-		m.ring(x, y, r, c.px(1.3)+more, 0, 2*math.Pi)
+	c.ink(box{x - r, y - r, x + r, y + r}, c.px(4), func(m *paint.Mask, more float64) {
+		m.Ring(x, y, r, c.px(1.3)+more, 0, 2*math.Pi)
 	})
 	c.taken = append(c.taken, box{x - r, y - r, x + r, y + r})
 }
 
 // ink draws a shape twice: wider in the halo's colour, then in ink.
-func (c *canvas) ink(b box, pad float64, shape func(m *mask, more float64)) {
-	m := newMask(b.x0-pad, b.y0-pad, b.x1+pad, b.y1+pad, c.w(), c.h())
+func (c *canvas) ink(b box, pad float64, shape func(m *paint.Mask, more float64)) {
+	m := paint.NewMask(b.x0-pad, b.y0-pad, b.x1+pad, b.y1+pad, c.w(), c.h())
 	shape(m, c.px(haloWide))
-	m.paint(c.img, c.ground.halo, 0.9)
-	m = newMask(b.x0-pad, b.y0-pad, b.x1+pad, b.y1+pad, c.w(), c.h())
+	m.Paint(c.img, c.ground.halo, 0.9)
+	m = paint.NewMask(b.x0-pad, b.y0-pad, b.x1+pad, b.y1+pad, c.w(), c.h())
 	shape(m, 0)
-	m.paint(c.img, c.ground.ink, 1)
+	m.Paint(c.img, c.ground.ink, 1)
 }
 
 // badge draws the number of a pin beside its ring, where there is room, with a
@@ -133,18 +123,18 @@ func (c *canvas) badge(p Pin) {
 	r, h := c.px(ringRadius), c.px(badgeHalf)
 	x0, y0 := x+ux*(r+c.px(1.3)), y+uy*(r+c.px(1.3))
 	x1, y1 := bx-ux*h, by-uy*h
-	c.ink(box{min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)}, c.px(4), func(m *mask, more float64) {
-		m.stroke(x0, y0, x1, y1, c.px(1)+more)
+	c.ink(box{min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)}, c.px(4), func(m *paint.Mask, more float64) {
+		m.Stroke(x0, y0, x1, y1, c.px(1)+more)
 	})
 	c.badgeShape(p.Kind, bx, by)
 	ink := c.ground.ink
 	if p.Kind == PinAsk {
 		ink = c.ground.halo
 	}
-	w := c.type_.width(p.Number, c.px(textSize))
-	m := newMask(bx-w, by-h, bx+w, by+h, c.w(), c.h())
-	c.type_.word(m, p.Number, bx-w/2, by+0.36*c.px(textSize), c.px(textSize))
-	m.paint(c.img, ink, 1)
+	w := c.type_.Width(p.Number, c.px(textSize))
+	m := paint.NewMask(bx-w, by-h, bx+w, by+h, c.w(), c.h())
+	c.type_.Word(m, p.Number, bx-w/2, by+0.36*c.px(textSize), c.px(textSize))
+	m.Paint(c.img, ink, 1)
 	c.taken = append(c.taken, box{bx - h, by - h, bx + h, by + h})
 	if p.Text != "" {
 		b := c.wordBox(p.Text, 0, 0, textSize+1)
@@ -160,26 +150,26 @@ func (c *canvas) badge(p Pin) {
 func (c *canvas) badgeShape(k PinKind, x, y float64) {
 	h := c.px(badgeHalf)
 	b := box{x - h, y - h, x + h, y + h}
-	at := func() *mask { return newMask(b.x0-4, b.y0-4, b.x1+4, b.y1+4, c.w(), c.h()) }
+	at := func() *paint.Mask { return paint.NewMask(b.x0-4, b.y0-4, b.x1+4, b.y1+4, c.w(), c.h()) }
 	ground, edge := at(), at()
 	if k == PinNote {
-		ground.box(b.x0, b.y0, b.x1, b.y1, c.px(2))
-		ground.paint(c.img, c.ground.halo, 1)
+		ground.Box(b.x0, b.y0, b.x1, b.y1, c.px(2))
+		ground.Paint(c.img, c.ground.halo, 1)
 		inner := at()
-		edge.box(b.x0, b.y0, b.x1, b.y1, c.px(2))
-		edge.paint(c.img, c.ground.ink, 1)
-		inner.box(b.x0+c.px(1.2), b.y0+c.px(1.2), b.x1-c.px(1.2), b.y1-c.px(1.2), c.px(1))
-		inner.paint(c.img, c.ground.halo, 1)
+		edge.Box(b.x0, b.y0, b.x1, b.y1, c.px(2))
+		edge.Paint(c.img, c.ground.ink, 1)
+		inner.Box(b.x0+c.px(1.2), b.y0+c.px(1.2), b.x1-c.px(1.2), b.y1-c.px(1.2), c.px(1))
+		inner.Paint(c.img, c.ground.halo, 1)
 		return
 	}
-	ground.disc(x, y, h)
+	ground.Disc(x, y, h)
 	if k == PinAsk {
-		ground.paint(c.img, c.ground.ink, 1)
+		ground.Paint(c.img, c.ground.ink, 1)
 		return
 	}
-	ground.paint(c.img, c.ground.halo, 1)
-	edge.ring(x, y, h-c.px(1.4), c.px(1.4), -0.25*math.Pi, 1.45*math.Pi) // open at the top
-	edge.paint(c.img, c.ground.ink, 1)
+	ground.Paint(c.img, c.ground.halo, 1)
+	edge.Ring(x, y, h-c.px(1.4), c.px(1.4), -0.25*math.Pi, 1.45*math.Pi) // open at the top
+	edge.Paint(c.img, c.ground.ink, 1)
 }
 
 // badgePlace finds room for a badge and its text around a ring: away from the
@@ -192,7 +182,7 @@ func (c *canvas) badgePlace(p Pin, x, y float64) (bx, by float64) {
 	h := c.px(badgeHalf + 2)
 	tw := 0.0
 	if p.Text != "" {
-		tw = c.type_.width(p.Text, c.px(textSize+1)) + c.px(8)
+		tw = c.type_.Width(p.Text, c.px(textSize+1)) + c.px(8)
 	}
 	turns := [...]float64{0, 1, -1, 2, -2, 3, -3, 4}
 	for _, far := range [...]float64{badgeFar, 1.6 * badgeFar, 2.4 * badgeFar} {
@@ -228,14 +218,14 @@ func (c *canvas) arrow(a Arrow) {
 	}
 	ux, uy := (x1-x0)/l, (y1-y0)/l
 	head := min(c.px(arrowHead), l/2)
-	c.ink(box{min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)}, head+c.px(4), func(m *mask, more float64) {
+	c.ink(box{min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)}, head+c.px(4), func(m *paint.Mask, more float64) {
 		tail := 0.0
 		if a.Both {
 			tail = head * 0.7
-			m.head(x0, y0, -ux, -uy, head, more)
+			m.Head(x0, y0, -ux, -uy, head, more)
 		}
-		m.stroke(x0+ux*tail, y0+uy*tail, x1-ux*head*0.7, y1-uy*head*0.7, c.px(1.5)+more)
-		m.head(x1, y1, ux, uy, head, more)
+		m.Stroke(x0+ux*tail, y0+uy*tail, x1-ux*head*0.7, y1-uy*head*0.7, c.px(1.5)+more)
+		m.Head(x1, y1, ux, uy, head, more)
 	})
 	if a.Text == "" {
 		return
@@ -250,18 +240,6 @@ func (c *canvas) arrow(a Arrow) {
 	b = c.wordBox(a.Text, x, y, textSize+1)
 	dx, dy := c.inside(b)
 	c.words(a.Text, x+dx, y+dy, textSize+1)
-}
-
-// head covers an arrow head with its tip at (x, y).
-func (m *mask) head(x, y, ux, uy, size, more float64) {
-	bx, by := x-ux*size, y-uy*size
-	wx, wy := -uy*size*0.42, ux*size*0.42
-	m.polygon([]float64{x, bx + wx, bx - wx}, []float64{y, by + wy, by - wy})
-	if more > 0 {
-		m.stroke(x, y, bx+wx, by+wy, more)
-		m.stroke(x, y, bx-wx, by-wy, more)
-		m.stroke(bx+wx, by+wy, bx-wx, by-wy, more)
-	}
 }
 
 // angle draws an arc from direction A to direction B and its word beyond the middle.

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"selvage/internal/picture/paint"
 )
 
 // minInPlane is the least part of a direction that must lie in the picture for
@@ -44,10 +46,10 @@ func (c *canvas) scaleBar() {
 	l := mm * c.proj.perMM
 	x, y := c.px(edgeGap+3), float64(c.h())-c.px(edgeGap+4)
 	tick := c.px(4)
-	c.ink(box{x, y - tick, x + l, y + tick}, c.px(4), func(m *mask, more float64) {
-		m.stroke(x, y, x+l, y, c.px(1)+more)
-		m.stroke(x, y-tick, x, y+tick, c.px(1)+more)
-		m.stroke(x+l, y-tick, x+l, y+tick, c.px(1)+more)
+	c.ink(box{x, y - tick, x + l, y + tick}, c.px(4), func(m *paint.Mask, more float64) {
+		m.Stroke(x, y, x+l, y, c.px(1)+more)
+		m.Stroke(x, y-tick, x, y+tick, c.px(1)+more)
+		m.Stroke(x+l, y-tick, x+l, y+tick, c.px(1)+more)
 	})
 	s := number(mm, 2) + " mm"
 	b := c.wordBox(s, 0, 0, smallSize)
@@ -90,21 +92,21 @@ func (c *canvas) legend(m *ValueMap) {
 	bw, bh := c.px(14), 0.46*float64(c.h())
 	x1 := float64(c.w()) - c.px(edgeGap+42)
 	y0 := (float64(c.h()) - bh) / 2
-	plate := newMask(x1-bw-c.px(10), y0-c.px(34), float64(c.w())-c.px(4), y0+bh+c.px(14), c.w(), c.h())
-	plate.box(x1-bw-c.px(10), y0-c.px(34), float64(c.w())-c.px(4), y0+bh+c.px(14), c.px(5))
-	plate.paint(c.img, c.ground.halo, 0.86)
+	plate := paint.NewMask(x1-bw-c.px(10), y0-c.px(34), float64(c.w())-c.px(4), y0+bh+c.px(14), c.w(), c.h())
+	plate.Box(x1-bw-c.px(10), y0-c.px(34), float64(c.w())-c.px(4), y0+bh+c.px(14), c.px(5))
+	plate.Paint(c.img, c.ground.halo, 0.86)
 	for y := int(y0); y < int(y0+bh); y++ {
 		t := 1 - (float64(y)+0.5-y0)/bh
 		col := m.Ramp.At(t).RGB()
 		for x := int(x1 - bw); x < int(x1); x++ {
-			blend(c.img, x, y, col, 255)
+			paint.Blend(c.img, x, y, col, 255)
 		}
 	}
-	frame := newMask(x1-bw-2, y0-2, x1+2, y0+bh+2, c.w(), c.h())
+	frame := paint.NewMask(x1-bw-2, y0-2, x1+2, y0+bh+2, c.w(), c.h())
 	for _, s := range [...][4]float64{{x1 - bw, y0, x1, y0}, {x1 - bw, y0 + bh, x1, y0 + bh}, {x1 - bw, y0, x1 - bw, y0 + bh}, {x1, y0, x1, y0 + bh}} {
-		frame.stroke(s[0], s[1], s[2], s[3], c.px(0.5))
+		frame.Stroke(s[0], s[1], s[2], s[3], c.px(0.5))
 	}
-	frame.paint(c.img, c.ground.ink, 1)
+	frame.Paint(c.img, c.ground.ink, 1)
 	b := c.wordBox(m.Title, 0, 0, smallSize)
 	c.words(m.Title, min(x1-bw/2, float64(c.w())-c.px(edgeGap)-b.x1), y0-c.px(18), smallSize)
 	for _, v := range m.ticks() {
@@ -114,11 +116,11 @@ func (c *canvas) legend(m *ValueMap) {
 		if isLimit {
 			thick = 1.8
 		}
-		c.ink(box{x1 - bw, y, x1 + c.px(4), y}, c.px(4), func(k *mask, more float64) {
+		c.ink(box{x1 - bw, y, x1 + c.px(4), y}, c.px(4), func(k *paint.Mask, more float64) {
 			if isLimit {
-				k.stroke(x1-bw-c.px(4), y, x1+c.px(4), y, c.px(thick)+more)
+				k.Stroke(x1-bw-c.px(4), y, x1+c.px(4), y, c.px(thick)+more)
 			} else {
-				k.stroke(x1, y, x1+c.px(4), y, c.px(thick)+more/2)
+				k.Stroke(x1, y, x1+c.px(4), y, c.px(thick)+more/2)
 			}
 		})
 		s := m.level(v)

@@ -4,6 +4,7 @@ import (
 	"image"
 	"image/color"
 
+	"selvage/internal/picture/paint"
 	"selvage/mesh"
 	"selvage/r3"
 )
@@ -76,7 +77,7 @@ func (s Scene) Draw() *image.RGBA {
 	g := rasterise(s.Surfaces, p, s.W, s.H)
 	light := g.light()
 	img := g.shade(light, s.Map, groundOf(s.Ground))
-	c := &canvas{img: img, depth: g, proj: p, ground: groundOf(s.Ground), type_: newTypesetter(), dots: s.Dots}
+	c := &canvas{img: img, depth: g, proj: p, ground: groundOf(s.Ground), type_: paint.NewTypesetter(), dots: s.Dots}
 	if c.dots == 0 {
 		c.dots = 2
 	}

@@ -4,11 +4,13 @@ import (
 	"image"
 	"image/color"
 	"math"
+
+	"selvage/internal/picture/paint"
 )
 
 // tone is how a tint takes light.
 type tone struct {
-	ramp     *Ramp
+	ramp     *paint.Ramp
 	contrast float32 // how far light and shade are apart
 }
 
@@ -16,10 +18,10 @@ type tone struct {
 // in the shade, which shows form without using colour to say anything.
 func tones() [4]tone {
 	return [4]tone{
-		Subject:  {NewRamp(Oklab{0.24, 0.002, -0.018}, Oklab{0.60, 0.004, 0.006}, Oklab{0.84, 0.003, 0.016}, Oklab{0.975, 0.000, 0.012}), 1},
-		Context:  {NewRamp(Oklab{0.46, 0.000, -0.010}, Oklab{0.74, 0.000, -0.002}, Oklab{0.955, 0.000, 0.004}), 0.9},
-		Opposing: {NewRamp(Oklab{0.30, -0.008, -0.040}, Oklab{0.62, -0.012, -0.034}, Oklab{0.93, -0.006, -0.014}), 0.95},
-		Tool:     {NewRamp(Oklab{0.34, 0.000, -0.004}, Oklab{0.66, 0.000, -0.002}, Oklab{0.90, 0.000, 0.000}), 0.9},
+		Subject:  {paint.NewRamp(paint.Lab(0.24, 0.002, -0.018), paint.Lab(0.60, 0.004, 0.006), paint.Lab(0.84, 0.003, 0.016), paint.Lab(0.975, 0.000, 0.012)), 1},
+		Context:  {paint.NewRamp(paint.Lab(0.46, 0.000, -0.010), paint.Lab(0.74, 0.000, -0.002), paint.Lab(0.955, 0.000, 0.004)), 0.9},
+		Opposing: {paint.NewRamp(paint.Lab(0.30, -0.008, -0.040), paint.Lab(0.62, -0.012, -0.034), paint.Lab(0.93, -0.006, -0.014)), 0.95},
+		Tool:     {paint.NewRamp(paint.Lab(0.34, 0.000, -0.004), paint.Lab(0.66, 0.000, -0.002), paint.Lab(0.90, 0.000, 0.000)), 0.9},
 	}
 }
 
@@ -79,7 +81,7 @@ func (l *light) toneAt(k int, n vec3, contrast float32) float32 {
 type shader struct {
 	g      *gbuffer
 	l      *light
-	tones  [4][rampSteps]color.RGBA
+	tones  [4][paint.RampSteps]color.RGBA
 	m      *ValueMap
 	levels [mapLevels][toneLevels]color.RGBA
 	ground ground
@@ -95,7 +97,7 @@ func (g *gbuffer) shade(l *light, m *ValueMap, gr ground) *image.RGBA {
 	s := &shader{g: g, l: l, m: m, ground: gr}
 	for i, t := range tones() {
 		for k := range s.tones[i] {
-			s.tones[i][k] = t.ramp.step[k].RGB()
+			s.tones[i][k] = t.ramp.Step(k).RGB()
 		}
 	}
 	if m != nil {
@@ -168,7 +170,7 @@ func (s *shader) sample(id uint32, x, y, sx, sy int) color.RGBA {
 	if h.d.Own && len(h.d.Mesh.Color) == len(h.d.Mesh.Pos) {
 		return h.own(t)
 	}
-	return s.tones[tint][int(t*(rampSteps-1)+0.5)]
+	return s.tones[tint][int(t*(paint.RampSteps-1)+0.5)]
 }
 
 var toneContrast = [4]float32{Subject: 1, Context: 0.9, Opposing: 0.95, Tool: 0.9}

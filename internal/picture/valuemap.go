@@ -3,11 +3,13 @@ package picture
 import (
 	"image/color"
 	"math"
+
+	"selvage/internal/picture/paint"
 )
 
 // ValueMap says how Surface.Values are shown: as colours and as contour lines.
 type ValueMap struct {
-	Ramp   *Ramp
+	Ramp   *paint.Ramp
 	Min    float64 // mm at the ramp's start
 	Max    float64 // mm at its end, > Min
 	Step   float64 // mm between contour lines; 0: none
@@ -32,7 +34,7 @@ func (m *ValueMap) table() (t [mapLevels][toneLevels]color.RGBA) {
 		c := m.Ramp.At(float64(i) / (mapLevels - 1))
 		for j := range t[i] {
 			dark := mapShade * (1 - math.Min(1, float64(j)/(toneLevels-1)/mapFull))
-			t[i][j] = Oklab{c.L * (1 - dark), c.A * (1 - dark), c.B * (1 - dark)}.RGB()
+			t[i][j] = paint.Lab(c.L * (1 - dark), c.A * (1 - dark), c.B * (1 - dark)).RGB()
 		}
 	}
 	return t

@@ -3,6 +3,7 @@ package picture
 import (
 	"math"
 
+	"selvage/internal/picture/paint"
 	"selvage/r3"
 )
 
@@ -25,7 +26,7 @@ const (
 func figure(slot string, s Scene, w, h int) Figure {
 	s.Dots = 2
 	s.W, s.H = 2*w, 2*h
-	return Figure{Slot: slot, MIME: "image/png", Data: Encode(s.Draw()), W: w, H: h}
+	return Figure{Slot: slot, MIME: "image/png", Data: paint.Encode(s.Draw()), W: w, H: h}
 }
 
 // Overview looks down the insertion axis: the margin with its states, unreadable
@@ -68,7 +69,7 @@ func (s Stage) ClearanceMap(limit float64) (f Figure, ok bool) {
 	}
 	sc := s.overview(nil)
 	sc.Arcs = nil
-	sc.Map = &ValueMap{Ramp: DepthRamp(), Min: 0, Max: clearanceTop, Step: 0.5, Limit: limit, Title: "room, mm"}
+	sc.Map = &ValueMap{Ramp: paint.DepthRamp(), Min: 0, Max: clearanceTop, Step: 0.5, Limit: limit, Title: "room, mm"}
 	return figure("clearance", sc, spotW, spotH), true
 }
 

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"selvage/internal/picture/paint"
 	"selvage/mesh"
 	"selvage/r3"
 )
@@ -61,8 +62,28 @@ func TestLookCasts(t *testing.T) {
 		t0 := time.Now()
 		img := s.Draw()
 		t1 := time.Now()
-		b := Encode(img)
+		b := paint.Encode(img)
 		fmt.Println(i, t1.Sub(t0), time.Since(t1), len(b))
 		os.WriteFile(fmt.Sprintf("/tmp/look/cast%d.png", i), b, 0o644)
+	}
+}
+
+func TestLookStage(t *testing.T) {
+	s := fixtureStage()
+	var figs []Figure
+	figs = append(figs, s.Overview(fixtureSpots()))
+	f, _ := s.ClearanceMap(1.5)
+	figs = append(figs, f)
+	f, _ = s.Bite()
+	figs = append(figs, f)
+	for _, p := range fixtureSpots() {
+		figs = append(figs, s.SpotView(p))
+		if f, ok := s.Hold(p); ok {
+			figs = append(figs, f)
+		}
+	}
+	for _, f := range figs {
+		os.WriteFile("/tmp/look/"+f.Slot+".png", f.Data, 0o644)
+		fmt.Println(f.Slot, len(f.Data))
 	}
 }

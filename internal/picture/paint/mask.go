@@ -1,4 +1,4 @@
-package picture
+package paint
 
 import (
 	"image"
@@ -6,18 +6,18 @@ import (
 	"math"
 )
 
-// mask is how much of each pixel within a box an ink covers, 0..255. Strokes
+// Mask is how much of each pixel within a box an ink covers, 0..255. Strokes
 // join by the greater cover, so that overlapping pieces of a line do not darken.
-type mask struct {
+type Mask struct {
 	x, y, w, h int
 	a          []uint8
 }
 
-// newMask returns an empty mask over the box, cut to the picture of size w x h.
-func newMask(x0, y0, x1, y1 float64, w, h int) *mask {
+// NewMask returns an empty mask over the box, cut to the picture of size w x h.
+func NewMask(x0, y0, x1, y1 float64, w, h int) *Mask {
 	ix0, iy0 := clampInt(math.Floor(x0)-1, w), clampInt(math.Floor(y0)-1, h)
 	ix1, iy1 := clampInt(math.Ceil(x1)+2, w), clampInt(math.Ceil(y1)+2, h)
-	m := &mask{x: ix0, y: iy0, w: max(0, ix1-ix0), h: max(0, iy1-iy0)}
+	m := &Mask{x: ix0, y: iy0, w: max(0, ix1-ix0), h: max(0, iy1-iy0)}
 	m.a = make([]uint8, m.w*m.h)
 	return m
 }
@@ -29,10 +29,10 @@ func clampInt(v float64, n int) int {
 	return int(min(v, float64(n)))
 }
 
-func (m *mask) rect() image.Rectangle { return image.Rect(m.x, m.y, m.x+m.w, m.y+m.h) }
+func (m *Mask) rect() image.Rectangle { return image.Rect(m.x, m.y, m.x+m.w, m.y+m.h) }
 
-// put raises the cover of a pixel to c (0..1).
-func (m *mask) put(x, y int, c float64) {
+// Put raises the cover of a pixel to c (0..1).
+func (m *Mask) Put(x, y int, c float64) {
 	if c <= 0 || uint(x-m.x) >= uint(m.w) || uint(y-m.y) >= uint(m.h) {
 		return
 	}
@@ -40,39 +40,39 @@ func (m *mask) put(x, y int, c float64) {
 	m.a[k] = max(m.a[k], uint8(min(c, 1)*255+0.5))
 }
 
-// stroke covers everything within r pixels of the segment, ends round.
-func (m *mask) stroke(x0, y0, x1, y1, r float64) {
+// Stroke covers everything within r pixels of the segment, ends round.
+func (m *Mask) Stroke(x0, y0, x1, y1, r float64) {
 	m.each(min(x0, x1)-r, min(y0, y1)-r, max(x0, x1)+r, max(y0, y1)+r, func(x, y int, px, py float64) {
-		m.put(x, y, r+0.5-segmentDist(px, py, x0, y0, x1, y1))
+		m.Put(x, y, r+0.5-segmentDist(px, py, x0, y0, x1, y1))
 	})
 }
 
-// disc covers a filled circle.
-func (m *mask) disc(cx, cy, r float64) { m.stroke(cx, cy, cx, cy, r) }
+// Disc covers a filled circle.
+func (m *Mask) Disc(cx, cy, r float64) { m.Stroke(cx, cy, cx, cy, r) }
 
-// ring covers a circle line of half-width hw between the angles a0 and a1
+// Ring covers a circle line of half-width hw between the angles a0 and a1
 // (radians, clockwise from the right); a1-a0 of 2π or more is the whole circle.
-func (m *mask) ring(cx, cy, r, hw, a0, a1 float64) {
+func (m *Mask) Ring(cx, cy, r, hw, a0, a1 float64) {
 	m.each(cx-r-hw, cy-r-hw, cx+r+hw, cy+r+hw, func(x, y int, px, py float64) {
 		a := math.Mod(math.Atan2(py-cy, px-cx)-a0+4*math.Pi, 2*math.Pi)
 		if a <= a1-a0 {
-			m.put(x, y, hw+0.5-math.Abs(math.Hypot(px-cx, py-cy)-r))
+			m.Put(x, y, hw+0.5-math.Abs(math.Hypot(px-cx, py-cy)-r))
 		}
 	})
 }
 
-// box covers a rectangle with corners rounded by r.
-func (m *mask) box(x0, y0, x1, y1, r float64) {
+// Box covers a rectangle with corners rounded by r.
+func (m *Mask) Box(x0, y0, x1, y1, r float64) {
 	m.each(x0, y0, x1, y1, func(x, y int, px, py float64) {
 		dx := max(x0+r-px, 0, px-(x1-r))
 		dy := max(y0+r-py, 0, py-(y1-r))
-		m.put(x, y, r+0.5-math.Hypot(dx, dy))
+		m.Put(x, y, r+0.5-math.Hypot(dx, dy))
 	})
 }
 
-// polygon covers the inside of a closed outline (even-odd), edges softened over
+// Polygon covers the inside of a closed outline (even-odd), edges softened over
 // one pixel.
-func (m *mask) polygon(xs, ys []float64) {
+func (m *Mask) Polygon(xs, ys []float64) {
 	if len(xs) < 3 {
 		return
 	}
@@ -89,13 +89,13 @@ func (m *mask) polygon(xs, ys []float64) {
 			if !in {
 				d = -d
 			}
-			m.put(x, y, d+0.5)
+			m.Put(x, y, d+0.5)
 		}
 	}
 }
 
 // each visits the pixels of a box that the mask holds, with their centres.
-func (m *mask) each(x0, y0, x1, y1 float64, f func(x, y int, px, py float64)) {
+func (m *Mask) each(x0, y0, x1, y1 float64, f func(x, y int, px, py float64)) {
 	ix0, iy0 := max(m.x, int(math.Floor(x0))-1), max(m.y, int(math.Floor(y0))-1)
 	ix1, iy1 := min(m.x+m.w-1, int(math.Ceil(x1))+1), min(m.y+m.h-1, int(math.Ceil(y1))+1)
 	for y := iy0; y <= iy1; y++ {
@@ -105,9 +105,9 @@ func (m *mask) each(x0, y0, x1, y1 float64, f func(x, y int, px, py float64)) {
 	}
 }
 
-// grown returns the mask widened by r pixels all round: the halo of what it holds.
-func (m *mask) grown(r float64, w, h int) *mask {
-	g := newMask(float64(m.x)-r, float64(m.y)-r, float64(m.x+m.w)+r, float64(m.y+m.h)+r, w, h)
+// Grown returns the mask widened by r pixels all round: the halo of what it holds.
+func (m *Mask) Grown(r float64, w, h int) *Mask {
+	g := NewMask(float64(m.x)-r, float64(m.y)-r, float64(m.x+m.w)+r, float64(m.y+m.h)+r, w, h)
 	n := int(math.Ceil(r)) + 1
 	for y := range m.h {
 		for x := range m.w {
@@ -118,7 +118,7 @@ func (m *mask) grown(r float64, w, h int) *mask {
 			for dy := -n; dy <= n; dy++ {
 				for dx := -n; dx <= n; dx++ {
 					if c := r + 0.5 - math.Hypot(float64(dx), float64(dy)); c > 0 {
-						g.put(m.x+x+dx, m.y+y+dy, min(c, 1)*float64(a)/255)
+						g.Put(m.x+x+dx, m.y+y+dy, min(c, 1)*float64(a)/255)
 					}
 				}
 			}
@@ -127,20 +127,20 @@ func (m *mask) grown(r float64, w, h int) *mask {
 	return g
 }
 
-// paint lays ink over img through the mask; strength 0..1 thins it.
-func (m *mask) paint(img *image.RGBA, ink color.RGBA, strength float64) {
+// Paint lays ink over img through the mask; strength 0..1 thins it.
+func (m *Mask) Paint(img *image.RGBA, ink color.RGBA, strength float64) {
 	s := int(strength*256 + 0.5)
 	for y := range m.h {
 		for x := range m.w {
 			if a := int(m.a[y*m.w+x]) * s >> 8; a > 0 {
-				blend(img, m.x+x, m.y+y, ink, a)
+				Blend(img, m.x+x, m.y+y, ink, a)
 			}
 		}
 	}
 }
 
-// blend mixes ink into one pixel by a/255.
-func blend(img *image.RGBA, x, y int, ink color.RGBA, a int) {
+// Blend mixes ink into one pixel by a/255.
+func Blend(img *image.RGBA, x, y int, ink color.RGBA, a int) {
 	k := img.PixOffset(x, y)
 	p := img.Pix[k : k+3 : k+3]
 	p[0] = mix8(p[0], ink.R, a)
@@ -158,4 +158,27 @@ func segmentDist(px, py, x0, y0, x1, y1 float64) float64 {
 		t = min(max(((px-x0)*dx+(py-y0)*dy)/l2, 0), 1)
 	}
 	return math.Hypot(px-x0-t*dx, py-y0-t*dy)
+}
+
+// Stripe keeps only diagonal stripes of a mask, half the pitch wide, softened.
+func (m *Mask) Stripe(pitch float64) {
+	for y := range m.h {
+		for x := range m.w {
+			d := math.Mod(float64(m.x+x+m.y+y), pitch) // distance across the stripes, times √2
+			cover := min(max(0.5+(pitch/4-math.Abs(d-pitch/2))/math.Sqrt2, 0), 1)
+			m.a[y*m.w+x] = uint8(float64(m.a[y*m.w+x])*cover + 0.5)
+		}
+	}
+}
+
+// Head covers an arrow head with its tip at (x, y).
+func (m *Mask) Head(x, y, ux, uy, size, more float64) {
+	bx, by := x-ux*size, y-uy*size
+	wx, wy := -uy*size*0.42, ux*size*0.42
+	m.Polygon([]float64{x, bx + wx, bx - wx}, []float64{y, by + wy, by - wy})
+	if more > 0 {
+		m.Stroke(x, y, bx+wx, by+wy, more)
+		m.Stroke(x, y, bx-wx, by-wy, more)
+		m.Stroke(bx+wx, by+wy, bx-wx, by-wy, more)
+	}
 }

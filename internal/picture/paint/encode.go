@@ -1,4 +1,4 @@
-package picture
+package paint
 
 import (
 	"bytes"
@@ -57,7 +57,7 @@ func deflate(data []byte) []byte {
 		err = z.Close()
 	}
 	if err != nil {
-		panic("picture: writing to memory") // a bytes.Buffer does not fail
+		panic("paint: writing to memory") // a bytes.Buffer does not fail
 	}
 	return b.Bytes()
 }

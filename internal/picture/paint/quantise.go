@@ -1,4 +1,4 @@
-package picture
+package paint
 
 import (
 	"cmp"
@@ -187,15 +187,13 @@ func lumaOf(p [3]int) int { return 3*p[0] + 6*p[1] + p[2] }
 
 // assign gives every bin the nearest entry, the lower one of two equally near.
 func assign(used []*bin, pal [][3]int) {
-	inBands(len(used), 256, func(_, lo, hi int) {
-		for _, b := range used[lo:hi] {
-			best := -1
-			for i, p := range pal {
-				r, g, bl := p[0]-b.mean[0], p[1]-b.mean[1], p[2]-b.mean[2]
-				if d := 3*r*r + 4*g*g + 2*bl*bl; best < 0 || d < best {
-					best, b.slot = d, i
-				}
+	for _, b := range used {
+		best := -1
+		for i, p := range pal {
+			r, g, bl := p[0]-b.mean[0], p[1]-b.mean[1], p[2]-b.mean[2]
+			if d := 3*r*r + 4*g*g + 2*bl*bl; best < 0 || d < best {
+				best, b.slot = d, i
 			}
 		}
-	})
+	}
 }

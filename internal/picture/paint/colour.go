@@ -1,4 +1,4 @@
-package picture
+package paint
 
 import (
 	"image/color"
@@ -9,6 +9,9 @@ import (
 // opponent axes: A from green to red, B from blue to yellow. Equal distances
 // look about equally different [Ottosson2020].
 type Oklab struct{ L, A, B float64 }
+
+// Lab is shorthand for an Oklab colour.
+func Lab(l, a, b float64) Oklab { return Oklab{L: l, A: a, B: b} }
 
 // Mix returns the colour a fraction t of the way from c to d.
 func (c Oklab) Mix(d Oklab, t float64) Oklab {
@@ -75,18 +78,18 @@ func decodeSRGB(v uint8) float64 {
 }
 
 // Ramp is a run of colours from 0 to 1, spaced evenly to the eye.
-type Ramp struct{ step [rampSteps]Oklab }
+type Ramp struct{ step [RampSteps]Oklab }
 
-// rampSteps is finer than eight bits of lightness, so that looking a colour up
-// never shows a step that the encoding would not.
-const rampSteps = 512
+// RampSteps is the number of colours of a ramp: finer than eight bits of
+// lightness, so that looking a colour up shows no step that the encoding would not.
+const RampSteps = 512
 
 // NewRamp lays a ramp through the stops so that equal steps along it are equal
 // Oklab distances, wherever the stops lie. It panics with fewer than two stops,
 // which would be a defect of the caller.
 func NewRamp(stops ...Oklab) *Ramp {
 	if len(stops) < 2 {
-		panic("picture: a ramp needs two stops")
+		panic("paint: a ramp needs two stops")
 	}
 	reach := make([]float64, len(stops)) // distance along the stops
 	for i := 1; i < len(stops); i++ {
@@ -96,7 +99,7 @@ func NewRamp(stops ...Oklab) *Ramp {
 	var r Ramp
 	k := 1
 	for i := range r.step {
-		d := total * float64(i) / (rampSteps - 1)
+		d := total * float64(i) / (RampSteps - 1)
 		for k < len(stops)-1 && reach[k] < d {
 			k++
 		}
@@ -109,12 +112,15 @@ func NewRamp(stops ...Oklab) *Ramp {
 	return &r
 }
 
+// Step returns colour i of the ramp, 0 <= i < RampSteps.
+func (r *Ramp) Step(i int) Oklab { return r.step[i] }
+
 // At returns the colour at t; t is clamped to 0..1, NaN counts as 0.
 func (r *Ramp) At(t float64) Oklab {
 	if !(t > 0) {
 		return r.step[0]
 	}
-	return r.step[int(min(t, 1)*(rampSteps-1)+0.5)]
+	return r.step[int(min(t, 1)*(RampSteps-1)+0.5)]
 }
 
 // DepthRamp runs from a dark blue (little) through a grey blue and a grey
