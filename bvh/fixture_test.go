@@ -46,7 +46,7 @@ func sheet(n int, size float64, h func(x, y float64) float64) *mesh.Mesh {
 	return m
 }
 
-func flat(_, _ float64) float64 { return 0 }
+func level(_, _ float64) float64 { return 0 }
 
 func bumpy(x, y float64) float64 { return 0.5*math.Sin(1.3*x)*math.Cos(0.9*y) + 0.2*math.Sin(4*y) }
 
@@ -137,7 +137,7 @@ func meshes(tb testing.TB) []named {
 		{"empty", &mesh.Mesh{}},
 		{"one", one},
 		{"one point", point},
-		{"flat sheet", sheet(16, 4, flat)},
+		{"flat sheet", sheet(16, 4, level)},
 		{"bumpy sheet", sheet(30, 10, bumpy)},
 		{"globe", globe(12, r3.V(1, 2, 3), 2)},
 		{"globe far away", globe(12, r3.V(1, 2, 3), 2).Moved(far)},

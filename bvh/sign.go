@@ -24,13 +24,61 @@ func (t *Tree) SignedDistance(p r3.Vec, max float64) (d float64, ok bool) {
 	if !ok {
 		return math.Inf(1), false
 	}
-	t.pseudoOnce.Do(func() { t.pseudo = newPseudoNormals(t.Mesh) })
 	a, b, c := t.Mesh.Corners(near.Face)
 	_, part := closest(a, b, c, p)
-	if t.pseudo.at(t.Mesh, near.Face, part).Dot(p.Sub(near.Point)) < 0 {
+	if t.normals().at(t.Mesh, near.Face, part).Dot(p.Sub(near.Point)) < 0 {
 		return -near.D, true
 	}
 	return near.D, true
+}
+
+// SmoothNormal returns the unit normal at the place of an answer: the angle-weighted
+// normals of the face's corners, blended by the place's distance from each. It turns
+// steadily from face to face, and noise of the points tilts it less than the face's own
+// normal. Where it vanishes it is the face's normal, and zero for a face without area.
+// The first call prepares the normals in O(F).
+func (t *Tree) SmoothNormal(n Near) r3.Vec {
+	tri := t.Mesh.Tri[n.Face]
+	own := t.Mesh.AreaVector(n.Face)
+	s := t.normals()
+	var sum r3.Vec
+	for i := range 3 {
+		a, b := t.Mesh.Pos[tri[(i+1)%3]], t.Mesh.Pos[tri[(i+2)%3]]
+		w := max(b.Sub(a).Cross(n.Point.Sub(a)).Dot(own), 0) // twice the area over against corner i, times |own|
+		sum = sum.AddScaled(w, s.vertex[tri[i]].UnitOr(r3.Vec{}))
+	}
+	return sum.UnitOr(own.UnitOr(r3.Vec{}))
+}
+
+// rimShare is how near to an open edge, as a share of its length, a point counts as
+// lying on it: above rounding, below any step that a scan resolves.
+const rimShare = 1e-6
+
+// OnRim reports whether the place of an answer lies on the rim of the surface: on an
+// edge of one face, or at the end of one. The nearest point of a place beside the end of a scan lies on
+// its rim, and says nothing about the surface that was not scanned. The first call
+// prepares the connections of the mesh in O(F).
+func (t *Tree) OnRim(n Near) bool {
+	topo := t.normals().topo
+	tri := t.Mesh.Tri[n.Face]
+	for i, v := range tri {
+		a, b := t.Mesh.Pos[v], t.Mesh.Pos[tri[(i+1)%3]]
+		d := b.Sub(a)
+		tol2 := rimShare * rimShare * d.Norm2()
+		if topo.OnBoundary(v) && n.Point.Dist2(a) <= tol2 {
+			return true
+		}
+		if topo.Open(n.Face.Halfedge(i)) && n.Point.Sub(a).Cross(d).Norm2() <= tol2*d.Norm2() {
+			return true
+		}
+	}
+	return false
+}
+
+// normals returns the pseudo-normals, made when first asked for.
+func (t *Tree) normals() *pseudoNormals {
+	t.pseudoOnce.Do(func() { t.pseudo = newPseudoNormals(t.Mesh) })
+	return &t.pseudo
 }
 
 // pseudoNormals are outward directions of edges and vertices; not unit vectors.
