@@ -104,7 +104,7 @@ demo: build
 # ---- numbers ----------------------------------------------------------------
 
 bench:
-	$(GO) run ./bench
+	$(GO) run ./bench $(BENCHFLAGS)
 
 study: build
 	$(SELVAGE) study --cases $(CASES) --seed $(SEED) --json out/study.json --page doc/accuracy.md

@@ -14,6 +14,7 @@ import (
 	"selvage/meshio/obj"
 	"selvage/meshio/ply"
 	"selvage/meshio/stl"
+	"selvage/meshio/wire"
 	"selvage/phantom"
 	"selvage/tooth"
 )
@@ -67,7 +68,7 @@ func encode(file string, m *mesh.Mesh) ([]byte, error) {
 	case ".stl":
 		err = stl.Encode(&b, m)
 	case ".ply":
-		err = ply.Encode(&b, m, ply.Options{})
+		err = ply.Encode(&b, m, ply.Options{Encoding: wire.BinaryLittle})
 	case ".obj":
 		err = obj.Encode(&b, m)
 	default:

@@ -1,0 +1,128 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"selvage/finding"
+	"selvage/internal/casefile"
+	"selvage/internal/check"
+	"selvage/internal/study"
+	"selvage/phantom"
+)
+
+// makeCase makes a case of four scans of about n triangles each, once.
+func makeCase(folder string, n int) error {
+	if _, err := os.Stat(filepath.Join(folder, "case.json")); err == nil {
+		return nil
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	fmt.Printf("making a case of four scans of about %d triangles ...\n", n)
+	spec := phantom.Default(26)
+	spec.Scanner.Triangles = n
+	c, err := phantom.Make(spec)
+	if err != nil {
+		return err
+	}
+	order, files, err := study.Files("bench", c)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(folder, 0o777); err != nil {
+		return err
+	}
+	for _, f := range files {
+		if err := os.WriteFile(filepath.Join(folder, f.Name), f.Data, 0o666); err != nil {
+			return err
+		}
+	}
+	data, err := order.Encode()
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(filepath.Join(folder, "case.json"), data, 0o666)
+}
+
+// checkOnce checks the case in a folder, from its files, and prints the verdict and
+// the number of triangles.
+func checkOnce(ctx context.Context, folder string) error {
+	data, err := os.ReadFile(filepath.Join(folder, "case.json"))
+	if err != nil {
+		return err
+	}
+	c, err := casefile.Parse(data)
+	if err != nil {
+		return err
+	}
+	in := check.Input{Case: c, Stage: finding.Final}
+	for _, s := range c.Scans {
+		data, err := os.ReadFile(filepath.Join(folder, s.File))
+		if err != nil {
+			return err
+		}
+		in.Files = append(in.Files, check.File{Name: s.File, Role: s.Role, Data: data})
+	}
+	out, err := check.Run(ctx, in, nil)
+	if err != nil {
+		return err
+	}
+	n := 0
+	for _, s := range out.Report.Scans {
+		n += s.Triangles
+	}
+	fmt.Printf("%s, %d scans, %d triangles in all", out.Report.Verdict, len(out.Report.Scans), n)
+	return nil
+}
+
+// wholeCheck measures the check in processes of its own, on all cores and on one.
+func wholeCheck(folder string, reps int) ([]row, error) {
+	self, err := os.Executable()
+	if err != nil {
+		return nil, err
+	}
+	var rows []row
+	for _, cores := range []int{runtime.NumCPU(), 1} {
+		var said string
+		var peak int64
+		var fault error
+		d := median(reps, func() {
+			cmd := exec.Command(self, "-one", folder)
+			cmd.Env = append(os.Environ(), fmt.Sprintf("GOMAXPROCS=%d", cores))
+			cmd.Stderr = os.Stderr
+			out, err := cmd.Output()
+			if err != nil {
+				fault = fmt.Errorf("check %s: %w", folder, err)
+				return
+			}
+			said = strings.TrimSpace(string(out))
+			peak = max(peak, peakBytes(cmd.ProcessState))
+		})
+		if fault != nil {
+			return nil, fault
+		}
+		note := said
+		if peak > 0 {
+			note += fmt.Sprintf(", peak %d MiB", peak>>20)
+		}
+		rows = append(rows, row{what: "whole check, files to verdict", triangles: sizeOf(folder), cores: cores, median: d.Round(time.Millisecond), note: note})
+	}
+	return rows, nil
+}
+
+// sizeOf returns the number of triangles of the working scan, from its size.
+func sizeOf(folder string) int {
+	info, err := os.Stat(filepath.Join(folder, "working.stl"))
+	if err != nil {
+		return 0
+	}
+	return int((info.Size() - 84) / 50) // binary STL: 84 + 50 n bytes
+}
