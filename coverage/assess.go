@@ -1,9 +1,59 @@
 package coverage
 
-import "selvage/r3"
+import (
+	"math"
+	"sort"
+
+	"selvage/dentition"
+)
 
 // Assess lists the gaps of a case that matter and those that do not.
-func Assess(in Input) Result { return Result{Why: "coverage was not assessed"} }
+//
+// Needed are the preparation to its margin and 0.2 mm beyond, the surfaces of the
+// neighbours that face it (0.1 mm raster, [Contact]), the neighbours' biting
+// surfaces and their contours beside the gap, 3 mm of gum, the arch forward to the
+// canine, and the opposing teeth over the prepared one and one on each side. Only
+// the working scan and the preparation scan are witnesses. A boundary loop that
+// the other of the two carries on is no gap.
+//
+// Without a prepared tooth nothing is assessed, and Why says so; without a margin
+// a circle stands in for it. Extents are the widest distance across, with an
+// expanded uncertainty of twice the spacing. Cost: O(faces) for the loops, about
+// 20,000 rays for the rest.
+func Assess(in Input) Result {
+	switch {
+	case in.Working == nil || in.Working.Mesh == nil || in.Working.Tree == nil:
+		return Result{Why: "there is no working scan"}
+	case in.Prepared.Sighting != dentition.Seen:
+		return Result{Why: "without the place of the prepared tooth it cannot be said what the crown needs"}
+	}
+	r := newRoom(in)
+	var out Result
+	contacts, gaps := r.contacts()
+	out.Contacts = contacts
+	holes, idle := r.holes(gaps)
+	out.Idle = idle
+	gaps = append(gaps, holes...)
+	if g, some := r.opposing(); some {
+		gaps = append(gaps, g)
+	}
+	if g, some := r.forward(&out); some {
+		gaps = append(gaps, g)
+	}
+	sort.SliceStable(gaps, func(i, j int) bool { return order(gaps[i].Part) < order(gaps[j].Part) })
+	out.Gaps = gaps
+	return out
+}
 
-// FindApproach finds how to hold the scanner to see the points of a place.
-func FindApproach(in Input, points, normals []r3.Vec) Approach { return Approach{} }
+// order is the place of a part in the list of gaps: the order of its weight for
+// the crown.
+func order(p Part) int {
+	for i, q := range [...]Part{
+		PartContact, PartPreparation, PartBelowMargin, PartOpposing, PartNeighbour, PartGum, PartArch,
+	} {
+		if p == q {
+			return i
+		}
+	}
+	return math.MaxInt
+}

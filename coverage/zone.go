@@ -1,0 +1,86 @@
+package coverage
+
+import (
+	"math"
+
+	"selvage/dentition"
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// Where surface is needed round the prepared tooth, mm.
+const (
+	beyondMargin = 0.2 // below the margin, on the root
+	gumWidth     = 3.0 // of gum round the tooth
+	behindLast   = 2.0 // of tissue behind a last tooth
+	crownDepth   = 3.5 // of a neighbour below its top: its biting surface and its contours
+	besideGap    = 4.0 // of a neighbour's contours, from its facing surface
+	aboveTop     = 3.0 // over the top of the stump, what lies there is no part of it
+	underMargin  = 1.0 // below the margin, what lies inside it in plan is still the stump (an undercut)
+)
+
+// zone returns the part of the needed surface in which a point of the scan lies,
+// and the tooth it belongs to; part is empty outside of all.
+func (r *room) zone(p r3.Vec) (part Part, n tooth.Number) {
+	q := r.frame.Point(p)
+	in := r.inside(q)
+	z := r.marginHeight(q)
+	switch {
+	case in > 0 && q.Z > z-underMargin && q.Z < aboveTop:
+		if in < beyondMargin && q.Z < z+beyondMargin {
+			return PartBelowMargin, r.in.Number
+		}
+		return PartPreparation, r.in.Number
+	case in > -beyondMargin && math.Abs(q.Z-z) < 2*beyondMargin:
+		return PartBelowMargin, r.in.Number
+	}
+	for _, next := range []dentition.Neighbour{r.in.Prepared.Mesially, r.in.Prepared.Distally} {
+		if next.Present && r.onNeighbour(p, next) {
+			return PartNeighbour, next.Number
+		}
+	}
+	if in > -gumWidth && q.Z < z+gumWidth && q.Z > z-2*gumWidth && !r.betweenTeeth(q) {
+		return PartGum, r.in.Number
+	}
+	return "", 0
+}
+
+// onNeighbour reports whether a point lies on the biting surface of a neighbour,
+// or on its contours beside the gap.
+func (r *room) onNeighbour(p r3.Vec, next dentition.Neighbour) bool {
+	width, depth := 7.0, sideBreadth
+	if d, ok := tooth.Dimensions(next.Number); ok {
+		width, depth = d.MD, d.BL
+	}
+	face, mid := r.frame.Point(next.Facing), r.frame.Point(next.Center)
+	q := r.frame.Point(p)
+	d := r3.V(mid.X-face.X, mid.Y-face.Y, 0).UnitOr(r3.V(math.Copysign(1, face.X), 0, 0))
+	v := q.Sub(face)
+	along := v.Dot(d)
+	across := v.Dot(r3.V(-d.Y, d.X, 0)) - mid.Sub(face).Dot(r3.V(-d.Y, d.X, 0))
+	if along < -0.3 || along > width || math.Abs(across) > depth/2+0.5 || q.Z > mid.Z+1 {
+		return false
+	}
+	if q.Z > mid.Z-crownDepth/2 {
+		return true
+	}
+	return along < besideGap && q.Z > mid.Z-crownDepth
+}
+
+// betweenTeeth reports whether a point of the room lies in the direction of a
+// neighbour: there the contact's raster looks, and a neighbour stands on the gum.
+func (r *room) betweenTeeth(q r3.Vec) bool {
+	d := r3.V(q.X, q.Y, 0).UnitOr(r3.V(0, 1, 0))
+	const row = 0.7 // cos 45°
+	return d.X > row && r.in.Prepared.Mesially.Present || d.X < -row && r.in.Prepared.Distally.Present
+}
+
+// weight orders the parts: the heavier one names a hole that lies in several.
+func (p Part) weight() int {
+	for i, q := range []Part{PartGum, PartNeighbour, PartBelowMargin, PartPreparation} {
+		if p == q {
+			return i + 1
+		}
+	}
+	return 0
+}
