@@ -58,6 +58,10 @@ var spans = [...]span{
 	Crown:       {4, 25},
 }
 
+// rounding is how much of itself a length may have lost by float32 coordinates,
+// 2⁻²⁴ of a position that lies up to some ten sizes from the origin.
+const rounding = 1e-6
+
 // ProposeUnits returns every unit in which the longest side of the box is
 // plausible for a scan of the kind: none, one, or several, about which the
 // user must then be asked. Nothing is converted.
@@ -70,7 +74,7 @@ func ProposeUnits(box r3.Box, kind Kind) []Unit {
 	var out []Unit
 	side := box.Longest()
 	for _, u := range units {
-		if mm := side * u.ToMM; mm >= spans[kind].least && mm <= spans[kind].most {
+		if mm := side * u.ToMM; mm >= spans[kind].least*(1-rounding) && mm <= spans[kind].most*(1+rounding) {
 			out = append(out, u)
 		}
 	}

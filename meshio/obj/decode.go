@@ -32,6 +32,7 @@ type decoder struct {
 func Decode(data []byte) (mesh.Soup, wire.Layout, error) {
 	d := &decoder{Text: wire.NewText(data)}
 	d.Continued = true
+	d.soup.Tri = [][3]int32{} // not nil, which would mean that three points in a row are a triangle
 	for len(d.Rest()) > 0 {
 		var err error
 		switch word := d.WordOnLine(); string(word) {

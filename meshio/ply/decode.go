@@ -201,7 +201,7 @@ func (d *decoder) promise(i, least, have int) error {
 				e.rows, wire.Quote([]byte(e.name)), have/least),
 			Hint: wire.HintCopy}
 	}
-	if e.rows > maxRows {
+	if (i == d.vertex || i == d.face) && e.rows > maxRows {
 		return &wire.Error{Format: d.h.name(), Kind: wire.TooLarge,
 			Detail: fmt.Sprintf("%d rows of element %s are more than the %d that can be numbered",
 				e.rows, wire.Quote([]byte(e.name)), maxRows),

@@ -30,12 +30,14 @@ type Options struct {
 // Encode writes m as PLY, with the colours of its vertices where it has any.
 // An error is w's own, or says which vertex is no number that the file can hold.
 func Encode(w io.Writer, m *mesh.Mesh, o Options) error {
+	most := math.MaxFloat64
 	if o.Encoding == wire.ASCII {
 		o.Precision = Double
+	} else if o.Precision == Single {
+		most = math.MaxFloat32
 	}
 	for v, p := range m.Pos {
-		top := max(math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z))
-		if !p.Finite() || (o.Precision == Single && top > math.MaxFloat32) {
+		if !(max(math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z)) <= most) { // a NaN is not either
 			return fmt.Errorf("encode PLY: vertex %d: %v is no place that the file can hold", v, p)
 		}
 	}

@@ -120,7 +120,7 @@ func parseHeader(data []byte) (*header, error) {
 	for {
 		p.SkipLine()
 		if len(p.Rest()) == 0 {
-			return nil, p.fail(wire.Truncated, "the file ends before end_header")
+			return nil, p.fail(wire.Truncated, "")
 		}
 		done, err := p.headerLine()
 		if err != nil {
@@ -150,11 +150,12 @@ type headerParser struct {
 	format bool // the format line has been read
 }
 
-// fail returns an error at the current line.
+// fail returns an error at the current line. Where the data ends, what looks
+// wrong is but the first part of what was right.
 func (p *headerParser) fail(k wire.Kind, detail string) error {
 	hint := wire.HintExport
-	if k == wire.Truncated {
-		hint = wire.HintCopy
+	if len(p.Rest()) == 0 {
+		k, detail, hint = wire.Truncated, "the file ends within the header", wire.HintCopy
 	}
 	return &wire.Error{Format: "PLY", Kind: k, Unit: "line", Index: p.Line(), Detail: detail, Hint: hint}
 }

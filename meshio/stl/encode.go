@@ -23,7 +23,7 @@ const header = "binary STL"
 // corners, zero where a triangle has none. Colours are lost. An error is w's
 // own, or says which vertex a float32 cannot hold.
 func Encode(w io.Writer, m *mesh.Mesh) error {
-	if err := check(m); err != nil {
+	if err := check(m, math.MaxFloat32); err != nil {
 		return err
 	}
 	b := bufio.NewWriter(w)
@@ -46,7 +46,7 @@ func Encode(w io.Writer, m *mesh.Mesh) error {
 // coordinate back bit for bit. Colours are lost. An error is w's own, or says
 // which vertex is not finite.
 func EncodeText(w io.Writer, m *mesh.Mesh) error {
-	if err := check(m); err != nil {
+	if err := check(m, math.MaxFloat64); err != nil {
 		return err
 	}
 	b := bufio.NewWriter(w)
@@ -63,11 +63,11 @@ func EncodeText(w io.Writer, m *mesh.Mesh) error {
 	return b.Flush()
 }
 
-// check returns an error if a vertex does not fit a file.
-func check(m *mesh.Mesh) error {
+// check returns an error if a coordinate is not finite or above most.
+func check(m *mesh.Mesh, most float64) error {
 	for v, p := range m.Pos {
-		if !p.Finite() || max(math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z)) > math.MaxFloat32 {
-			return fmt.Errorf("encode STL: vertex %d: %v is no place that a float32 can hold", v, p)
+		if !(max(math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z)) <= most) { // a NaN is not either
+			return fmt.Errorf("encode STL: vertex %d: %v is no place that the file can hold", v, p)
 		}
 	}
 	return nil

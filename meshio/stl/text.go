@@ -187,7 +187,7 @@ func (d *textDecoder) fail(k wire.Kind, detail, hint string) error {
 
 // unexpected returns an error about a word that the format does not allow here.
 func (d *textDecoder) unexpected(word []byte, want string) error {
-	if len(word) == 0 {
+	if len(d.Rest()) == 0 { // the word may be the first part of a right one
 		return d.fail(wire.Truncated, "the file ends where "+want+" should stand", wire.HintCopy)
 	}
 	return d.fail(wire.Syntax, wire.Quote(word)+" stands where "+want+" should", wire.HintExport)
@@ -195,7 +195,7 @@ func (d *textDecoder) unexpected(word []byte, want string) error {
 
 // number returns an error about a word that is no coordinate.
 func (d *textDecoder) number(word []byte) error {
-	if len(word) == 0 {
+	if len(d.Rest()) == 0 {
 		return d.unexpected(word, "a coordinate")
 	}
 	return d.fail(wire.Number, wire.Quote(word)+" is not a finite number", wire.HintExport)
