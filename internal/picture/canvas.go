@@ -59,13 +59,13 @@ func (c *canvas) overlay(s Scene) {
 	for _, p := range s.Pins { // rings first, so that no badge lies under one
 		c.target(p)
 	}
-	c.rim(s.Rim)
-	if !s.NoScale {
-		c.scaleBar()
-	}
 	if s.Map != nil {
 		c.legend(s.Map)
 	}
+	if !s.NoScale {
+		c.scaleBar()
+	}
+	c.rim(s.Rim)
 	for _, p := range s.Pins {
 		c.badge(p)
 	}

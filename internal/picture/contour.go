@@ -96,7 +96,7 @@ func (c *canvas) levelLabels(m *ValueMap, v []float64) {
 		placed := 0
 		for y := stride; y < h-stride && placed < 2; y += stride {
 			for x := stride; x < w-stride && placed < 2; x += stride {
-				if !crosses(v, w, x, y, stride, level) {
+				if !crosses(v, w, x, y, stride, level) || crowded(v, w, x, y, m.Step/c.px(labelRoom)) {
 					continue
 				}
 				b := c.wordBox(text, float64(x), float64(y), smallSize)
@@ -109,6 +109,15 @@ func (c *canvas) levelLabels(m *ValueMap, v []float64) {
 			}
 		}
 	}
+}
+
+// labelRoom in CSS pixels must lie between two lines for one to carry a number.
+const labelRoom = 14
+
+// crowded reports whether the value changes by more than most per pixel.
+func crowded(v []float64, w, x, y int, most float64) bool {
+	k := y*w + x
+	return !(math.Hypot((v[k+1]-v[k-1])/2, (v[k+w]-v[k-w])/2) < most)
 }
 
 // crosses reports whether the level passes between (x, y) and a near neighbour.

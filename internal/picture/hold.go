@@ -9,7 +9,7 @@ import (
 )
 
 // holdSpan is how much of the mouth the picture of the tip shows, mm.
-const holdSpan = 40.0
+const holdSpan = 46.0
 
 // holdScene draws the tip over the spot. The picture's plane holds the occlusal
 // direction and the tip's, so the angle between them is true in it.
@@ -39,13 +39,12 @@ func (s Stage) holdScene(p Spot) (Scene, bool) {
 		sc.Surfaces = append([]Surface{{Mesh: s.Opposing, Tint: Context}}, sc.Surfaces[len(sc.Surfaces)-2:]...)
 		sc.View.Up = sc.View.Up.Neg()
 	}
-	sc.View.Center = p.At.Lerp(middle, 0.45)
-	sc.View.Center = p.At.AddScaled(0.55*(tip.Away+tip.High/2), dir)
-	reach := tip.Away + 0.4*tip.High
-	sc.Arrows = []Arrow{{From: p.At.AddScaled(tip.Away-0.6, dir), To: p.At.AddScaled(0.8, dir)}}
-	sc.Lines = []Line{{Points: []r3.Vec{p.At, p.At.AddScaled(reach+tip.High, occ)}, Style: Dashed, Width: 1.5, Front: true}}
+	sc.View.Center = p.At.Lerp(middle, 0.3).AddScaled(0.4*tip.Away, dir)
+	reach := 0.62 * tip.Away
+	sc.Arrows = []Arrow{{From: p.At.AddScaled(tip.Away-0.6, dir), To: p.At.AddScaled(0.5, dir)}}
+	sc.Lines = []Line{{Points: []r3.Vec{p.At, p.At.AddScaled(1.25*tip.Away, occ)}, Style: Dashed, Width: 1.5, Front: true}}
 	if tilt := occ.Angle(dir); tilt > smallTilt {
-		sc.Angles = []Angle{{At: p.At, A: occ, B: dir, Radius: reach + 0.9*tip.High,
+		sc.Angles = []Angle{{At: p.At, A: occ, B: dir, Radius: reach,
 			Text: fmt.Sprintf("%.0f°", 5*math.Round(tilt*180/math.Pi/5))}}
 	}
 	return sc, true
@@ -80,7 +79,7 @@ func (s Stage) holdEye(p Spot, occ, dir, front r3.Vec) r3.Vec {
 const holdLift = 0.3
 
 // Tip is the size of the drawn scanner tip in mm: a plain rounded box, no
-// maker's shape. The zero value means 17 wide, 15 high, 52 long, 9 away.
+// maker's shape. The zero value means 17 wide, 15 high, 52 long, 11 away.
 type Tip struct {
 	Wide, High, Long float64
 	Away             float64 // from the window to the surface
@@ -88,7 +87,7 @@ type Tip struct {
 
 func (t Tip) withDefaults() Tip {
 	if t == (Tip{}) {
-		return Tip{Wide: 17, High: 15, Long: 52, Away: 9}
+		return Tip{Wide: 17, High: 15, Long: 52, Away: 11}
 	}
 	return t
 }
@@ -117,7 +116,6 @@ func (t Tip) solids(at, direction, handle r3.Vec) (body, window *mesh.Mesh, midd
 // rounded by radius: points of a plain box are pulled to that distance from the
 // smaller box inside.
 func roundedBox(half r3.Vec, radius float64, center, x, y, z r3.Vec) *mesh.Mesh {
-	const n = 16 // cells along each side of each face: edges look round at any size drawn here
 	m := &mesh.Mesh{}
 	core := half.Sub(r3.V(radius, radius, radius))
 	core = r3.V(max(core.X, 0), max(core.Y, 0), max(core.Z, 0))
@@ -126,34 +124,46 @@ func roundedBox(half r3.Vec, radius float64, center, x, y, z r3.Vec) *mesh.Mesh 
 		q := in.AddScaled(radius, p.Sub(in).UnitOr(r3.Vec{}))
 		return center.AddScaled(q.X, x).AddScaled(q.Y, y).AddScaled(q.Z, z)
 	}
-	side := func(o, u, v r3.Vec) { // o: middle of the face; u × v points outwards
+	bx, by, bz := bevels(half.X, core.X, radius), bevels(half.Y, core.Y, radius), bevels(half.Z, core.Z, radius)
+	side := func(o, u, v r3.Vec, bu, bv []float64) { // o: middle of the face; u × v points outwards
 		first := len(m.Pos)
-		for j := 0; j <= n; j++ {
-			for i := 0; i <= n; i++ {
-				m.Pos = append(m.Pos, place(o.AddScaled(bevel(i, n), u).AddScaled(bevel(j, n), v)))
+		for _, b := range bv {
+			for _, a := range bu {
+				m.Pos = append(m.Pos, place(o.AddScaled(a, u).AddScaled(b, v)))
 			}
 		}
-		at := func(i, j int) mesh.VertexID { return mesh.VertexID(first + j*(n+1) + i) }
-		for j := range n {
-			for i := range n {
+		at := func(i, j int) mesh.VertexID { return mesh.VertexID(first + j*len(bu) + i) }
+		for j := range len(bv) - 1 {
+			for i := range len(bu) - 1 {
 				m.Tri = append(m.Tri, [3]mesh.VertexID{at(i, j), at(i+1, j), at(i+1, j+1)},
 					[3]mesh.VertexID{at(i, j), at(i+1, j+1), at(i, j+1)})
 			}
 		}
 	}
 	hx, hy, hz := r3.V(half.X, 0, 0), r3.V(0, half.Y, 0), r3.V(0, 0, half.Z)
-	side(hz, hx, hy)
-	side(hz.Neg(), hy, hx)
-	side(hx, hy, hz)
-	side(hx.Neg(), hz, hy)
-	side(hy, hz, hx)
-	side(hy.Neg(), hx, hz)
+	side(hz, hx, hy, bx, by)
+	side(hz.Neg(), hy, hx, by, bx)
+	side(hx, hy, hz, by, bz)
+	side(hx.Neg(), hz, hy, bz, by)
+	side(hy, hz, hx, bz, bx)
+	side(hy.Neg(), hx, hz, bx, bz)
 	return m
 }
 
-// bevel places grid line i of n in -1..1, closer together near the ends, where
-// the edges are round.
-func bevel(i, n int) float64 {
-	t := 2*float64(i)/float64(n) - 1
-	return t * (1.5 - 0.5*t*t)
+// bevels returns the grid lines of a side as shares of its half: one at each end of
+// the flat part, and over each round edge steps of equal angle.
+func bevels(half, core, radius float64) []float64 {
+	const steps = 6 // of 7.5°: round to the eye at any size drawn here
+	if radius <= 0 || half <= 0 {
+		return []float64{-1, 1}
+	}
+	var up []float64
+	for i := 0; i <= steps; i++ {
+		up = append(up, (core+radius*math.Tan(math.Pi/4*float64(i)/steps))/half)
+	}
+	out := make([]float64, 0, 2*len(up))
+	for i := len(up) - 1; i >= 0; i-- {
+		out = append(out, -up[i])
+	}
+	return append(out, up...)
 }

@@ -9,6 +9,7 @@ import (
 // light holds what shading needs to know about the neighbourhood of each pixel.
 type light struct {
 	w, h  int
+	id    []uint32  // nearest triangle, as in the buffer
 	n     []vec3    // view-space normal, toward the viewer; zero where there is nothing
 	z     []float32 // depth, mm; -Inf where there is nothing
 	open  []float32 // 0..1: how much of the sky a point sees past its neighbourhood
@@ -88,7 +89,7 @@ func (g *gbuffer) normal(h hit) vec3 {
 
 // light gathers the neighbourhood: normals and depths, then openness and crests.
 func (g *gbuffer) light() *light {
-	l := &light{w: g.w, h: g.h, n: make([]vec3, g.w*g.h), z: make([]float32, g.w*g.h)}
+	l := &light{w: g.w, h: g.h, id: make([]uint32, g.w*g.h), n: make([]vec3, g.w*g.h), z: make([]float32, g.w*g.h)}
 	inf := float32(math.Inf(-1))
 	inBands(g.h, bandRows, func(_, lo, hi int) {
 		for y := lo; y < hi; y++ {
@@ -99,7 +100,7 @@ func (g *gbuffer) light() *light {
 				if s < 0 {
 					continue
 				}
-				l.z[k] = g.z[s]
+				l.z[k], l.id[k] = g.z[s], g.id[s]
 				l.n[k] = g.normal(g.locate(g.id[s], sx, sy))
 			}
 		}
@@ -150,7 +151,7 @@ func (l *light) findOpen(perMM float32) {
 	inBands(ch, bandRows/openCell, func(_, lo, hi int) {
 		for cy := lo; cy < hi; cy++ {
 			for cx := range cw {
-				cell[cy*cw+cx] = l.openAt(min(cx*openCell+openCell/2, l.w-1), min(cy*openCell+openCell/2, l.h-1), steps, perMM)
+				cell[cy*cw+cx] = l.openAt(min(cx*openCell+openCell/2, l.w-1), min(cy*openCell+openCell/2, l.h-1), &steps, perMM)
 			}
 		}
 	})
@@ -158,7 +159,7 @@ func (l *light) findOpen(perMM float32) {
 	inBands(l.h, bandRows, func(_, lo, hi int) {
 		for y := lo; y < hi; y++ {
 			for x := range l.w {
-				l.open[y*l.w+x] = l.blendOpen(cell, cw, ch, x, y)
+				l.open[y*l.w+x] = l.blendOpen(cell, cw, ch, x, y, &steps, perMM)
 			}
 		}
 	})
@@ -171,8 +172,11 @@ type offset struct {
 	fade   float32
 }
 
-func openOffsets(perMM float32) [openDirs][len(openSteps)]offset {
-	var o [openDirs][len(openSteps)]offset
+// openLook lists all the looks around a point.
+type openLook [openDirs][len(openSteps)]offset
+
+func openOffsets(perMM float32) openLook {
+	var o openLook
 	for d := range o {
 		s, c := math.Sincos(2 * math.Pi * (float64(d) + 0.5) / openDirs)
 		for k, f := range openSteps {
@@ -184,7 +188,7 @@ func openOffsets(perMM float32) [openDirs][len(openSteps)]offset {
 	return o
 }
 
-func (l *light) openAt(x, y int, dirs [openDirs][len(openSteps)]offset, perMM float32) float32 {
+func (l *light) openAt(x, y int, dirs *openLook, perMM float32) float32 {
 	k := y*l.w + x
 	n := l.n[k]
 	if n == (vec3{}) {
@@ -218,7 +222,7 @@ func (l *light) openAt(x, y int, dirs [openDirs][len(openSteps)]offset, perMM fl
 
 // blendOpen interpolates the four cells around a pixel, leaving out those that
 // lie on another surface (more than openFar/4 off in depth).
-func (l *light) blendOpen(cell []float32, cw, ch, x, y int) float32 {
+func (l *light) blendOpen(cell []float32, cw, ch, x, y int, steps *openLook, perMM float32) float32 {
 	z := l.z[y*l.w+x]
 	if math.IsInf(float64(z), -1) {
 		return 1
@@ -247,8 +251,8 @@ func (l *light) blendOpen(cell []float32, cw, ch, x, y int) float32 {
 			weight += w
 		}
 	}
-	if weight == 0 {
-		return 1
+	if weight == 0 { // a sliver between cells of other surfaces
+		return l.openAt(x, y, steps, perMM)
 	}
 	return sum / weight
 }

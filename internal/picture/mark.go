@@ -29,6 +29,7 @@ const (
 // Pin marks a spot with a ring and a numbered badge beside it.
 type Pin struct {
 	At     r3.Vec
+	Across float64 // mm: the ring holds what is this wide; 0: a point
 	Kind   PinKind
 	Number string // in the badge
 	Text   string // beside the badge, for example a value; may be empty
@@ -87,6 +88,10 @@ func (c *canvas) arc(a Arc) {
 	}
 	layer(arcHalf+2.6).Paint(c.img, c.ground.halo, 0.9)
 	layer(arcHalf+1.2).Paint(c.img, c.ground.ink, 1)
+	for _, r := range runs {
+		h := c.px(arcHalf)
+		c.taken = append(c.taken, box{r.x - h, r.y - h, r.x + h, r.y + h})
+	}
 	in := layer(arcHalf)
 	in.Paint(c.img, c.ground.halo, 1)
 	in.Stripe(c.px(hatchBand))
@@ -96,11 +101,16 @@ func (c *canvas) arc(a Arc) {
 // target draws the ring of a pin around its spot.
 func (c *canvas) target(p Pin) {
 	x, y, _ := c.proj.at(p.At)
-	r := c.px(ringRadius)
+	r := c.ring(p)
 	c.ink(box{x - r, y - r, x + r, y + r}, c.px(4), func(m *paint.Mask, more float64) {
 		m.Ring(x, y, r, c.px(1.3)+more, 0, 2*math.Pi)
 	})
 	c.taken = append(c.taken, box{x - r, y - r, x + r, y + r})
+}
+
+// ring is the radius of a pin's ring in pixels.
+func (c *canvas) ring(p Pin) float64 {
+	return max(c.px(ringRadius), c.proj.perMM*p.Across/2+c.px(5))
 }
 
 // ink draws a shape twice: wider in the halo's colour, then in ink.
@@ -120,7 +130,7 @@ func (c *canvas) badge(p Pin) {
 	bx, by := c.badgePlace(p, x, y)
 	d := math.Hypot(bx-x, by-y)
 	ux, uy := (bx-x)/d, (by-y)/d
-	r, h := c.px(ringRadius), c.px(badgeHalf)
+	r, h := c.ring(p), c.px(badgeHalf)
 	x0, y0 := x+ux*(r+c.px(1.3)), y+uy*(r+c.px(1.3))
 	x1, y1 := bx-ux*h, by-uy*h
 	c.ink(box{min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)}, c.px(4), func(m *paint.Mask, more float64) {
@@ -185,10 +195,11 @@ func (c *canvas) badgePlace(p Pin, x, y float64) (bx, by float64) {
 		tw = c.type_.Width(p.Text, c.px(textSize+1)) + c.px(8)
 	}
 	turns := [...]float64{0, 1, -1, 2, -2, 3, -3, 4}
-	for _, far := range [...]float64{badgeFar, 1.6 * badgeFar, 2.4 * badgeFar} {
+	near := c.ring(p) + c.px(badgeFar-ringRadius)
+	for _, far := range [...]float64{near, near + c.px(24), near + c.px(56)} {
 		for _, t := range turns {
 			a := away + t*math.Pi/4
-			bx, by = x+c.px(far)*math.Cos(a), y+c.px(far)*math.Sin(a)
+			bx, by = x+far*math.Cos(a), y+far*math.Sin(a)
 			b := box{bx - h, by - h, bx + h, by + h}
 			if math.Cos(a) < 0 {
 				b.x0 -= tw
@@ -200,8 +211,8 @@ func (c *canvas) badgePlace(p Pin, x, y float64) (bx, by float64) {
 			}
 		}
 	}
-	bx = min(max(x+c.px(badgeFar)*math.Cos(away), 2*h), float64(c.w())-2*h)
-	by = min(max(y+c.px(badgeFar)*math.Sin(away), 2*h), float64(c.h())-2*h)
+	bx = min(max(x+near*math.Cos(away), 2*h), float64(c.w())-2*h)
+	by = min(max(y+near*math.Sin(away), 2*h), float64(c.h())-2*h)
 	if bx == x && by == y {
 		bx += h
 	}

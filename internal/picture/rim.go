@@ -30,10 +30,14 @@ func (c *canvas) rim(words []RimWord) {
 		if dy != 0 {
 			t = min(t, h/2/math.Abs(dy))
 		}
-		x, y := w/2+t*dx, h/2+t*dy
-		b := c.wordBox(r.Word, x, y, textSize)
-		mx, my := c.inside(b)
-		c.words(r.Word, x+mx, y+my, textSize)
+		for ; t > 0; t -= c.px(4) { // inwards from the edge to the first free place
+			x, y := w/2+t*dx, h/2+t*dy
+			mx, my := c.inside(c.wordBox(r.Word, x, y, textSize))
+			if c.free(c.wordBox(r.Word, x+mx, y+my, textSize)) {
+				c.words(r.Word, x+mx, y+my, textSize)
+				break
+			}
+		}
 	}
 }
 
@@ -90,11 +94,14 @@ func (m *ValueMap) level(v float64) string {
 // legend draws the map's bar with its numbers at the right edge.
 func (c *canvas) legend(m *ValueMap) {
 	bw, bh := c.px(14), 0.46*float64(c.h())
-	x1 := float64(c.w()) - c.px(edgeGap+42)
+	x1 := float64(c.w()) - c.px(edgeGap+38)
 	y0 := (float64(c.h()) - bh) / 2
-	plate := paint.NewMask(x1-bw-c.px(10), y0-c.px(34), float64(c.w())-c.px(4), y0+bh+c.px(14), c.w(), c.h())
-	plate.Box(x1-bw-c.px(10), y0-c.px(34), float64(c.w())-c.px(4), y0+bh+c.px(14), c.px(5))
+	title := c.wordBox(m.Title, 0, 0, smallSize)
+	room := box{min(x1-bw-c.px(8), float64(c.w())-c.px(edgeGap+6)-2*title.x1), y0 - c.px(34), float64(c.w()) - c.px(4), y0 + bh + c.px(14)}
+	plate := paint.NewMask(room.x0, room.y0, room.x1, room.y1, c.w(), c.h())
+	plate.Box(room.x0, room.y0, room.x1, room.y1, c.px(5))
 	plate.Paint(c.img, c.ground.halo, 0.86)
+	defer func() { c.taken = append(c.taken, room) }()
 	for y := int(y0); y < int(y0+bh); y++ {
 		t := 1 - (float64(y)+0.5-y0)/bh
 		col := m.Ramp.At(t).RGB()
@@ -107,8 +114,7 @@ func (c *canvas) legend(m *ValueMap) {
 		frame.Stroke(s[0], s[1], s[2], s[3], c.px(0.5))
 	}
 	frame.Paint(c.img, c.ground.ink, 1)
-	b := c.wordBox(m.Title, 0, 0, smallSize)
-	c.words(m.Title, min(x1-bw/2, float64(c.w())-c.px(edgeGap)-b.x1), y0-c.px(18), smallSize)
+	c.words(m.Title, (room.x0+room.x1)/2, y0-c.px(18), smallSize)
 	for _, v := range m.ticks() {
 		y := y0 + bh*(1-m.place(v))
 		isLimit := v == m.Limit

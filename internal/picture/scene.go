@@ -88,15 +88,33 @@ func (s Scene) Draw() *image.RGBA {
 // ground is the set of inks that go with a background.
 type ground struct {
 	paper color.RGBA // the background
+	dot   color.RGBA // its dots
 	ink   color.RGBA // lines and letters
 	halo  color.RGBA // drawn around lines and letters
 	warn  color.RGBA // second ink: what is missing or too little
+}
+
+// dotPitch is the distance of the dots that say "nothing was scanned here", and
+// dotSize their size, both in samples.
+const (
+	dotPitch = 24
+	dotSize  = 3
+)
+
+// empty is the ground at a sample: paper with a fine grid of dots, so that a hole
+// in a scan cannot be taken for a bright surface.
+func (g ground) empty(sx, sy int) color.RGBA {
+	if sx%dotPitch < dotSize && sy%dotPitch < dotSize {
+		return g.dot
+	}
+	return g.paper
 }
 
 func groundOf(g Ground) ground {
 	if g == Night {
 		return ground{
 			paper: color.RGBA{24, 27, 32, 255},
+			dot:   color.RGBA{84, 90, 100, 255},
 			ink:   color.RGBA{242, 243, 245, 255},
 			halo:  color.RGBA{16, 18, 22, 255},
 			warn:  color.RGBA{255, 176, 92, 255},
@@ -104,6 +122,7 @@ func groundOf(g Ground) ground {
 	}
 	return ground{
 		paper: color.RGBA{250, 249, 246, 255},
+		dot:   color.RGBA{168, 170, 172, 255},
 		ink:   color.RGBA{22, 26, 34, 255},
 		halo:  color.RGBA{255, 255, 255, 255},
 		warn:  color.RGBA{176, 72, 0, 255},

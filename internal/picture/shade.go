@@ -150,7 +150,7 @@ const hatchPitch = 7
 func (s *shader) sample(id uint32, x, y, sx, sy int) color.RGBA {
 	h := s.g.locate(id, sx, sy)
 	if !h.present {
-		return s.ground.paper
+		return s.ground.empty(sx, sy)
 	}
 	k := y*s.l.w + x
 	if h.inside { // the inner side of a scan: flat and hatched, never taken for a tooth
@@ -159,7 +159,10 @@ func (s *shader) sample(id uint32, x, y, sx, sy int) color.RGBA {
 		}
 		return color.RGBA{128, 132, 140, 255}
 	}
-	n := s.g.normal(h)
+	n := s.l.n[k]
+	if s.l.id[k] != id {
+		n = s.g.normal(h)
+	}
 	tint := h.tint()
 	t := s.l.toneAt(k, n, toneContrast[tint])
 	if s.m != nil && h.d.Values != nil {

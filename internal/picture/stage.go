@@ -92,7 +92,7 @@ func (s Stage) front() r3.Vec {
 
 // frontShare is how much of "front" is buccal, by position in the quadrant; from
 // the course of a dental arch.
-var frontShare = [...]float64{0: 0.2, 1: 0.95, 2: 0.75, 3: 0.5, 4: 0.3, 5: 0.15, 6: 0.05, 7: 0, 8: 0}
+var frontShare = [...]float64{0: 0.2, 1: 0.95, 2: 0.75, 3: 0.5, 4: 0.25, 5: 0.1, 6: 0, 7: 0, 8: 0}
 
 // chartUp is what points up when a tooth is looked at from its biting side, as on
 // a dental chart: the front teeth are at the top of an upper arch and at the

@@ -34,7 +34,7 @@ func (m *ValueMap) table() (t [mapLevels][toneLevels]color.RGBA) {
 		c := m.Ramp.At(float64(i) / (mapLevels - 1))
 		for j := range t[i] {
 			dark := mapShade * (1 - math.Min(1, float64(j)/(toneLevels-1)/mapFull))
-			t[i][j] = paint.Lab(c.L * (1 - dark), c.A * (1 - dark), c.B * (1 - dark)).RGB()
+			t[i][j] = paint.Lab(c.L*(1-dark), c.A*(1-dark), c.B*(1-dark)).RGB()
 		}
 	}
 	return t

@@ -96,7 +96,7 @@ func (s Stage) spotScene(p Spot) Scene {
 		Ground:   s.Ground,
 		Surfaces: s.surfaces(),
 		Lines:    lines, Arcs: arcs,
-		Pins: []Pin{{At: p.At, Kind: p.Kind, Number: p.Number, Text: p.Text}},
+		Pins: []Pin{{At: p.At, Across: min(p.Extent, 0.45*span), Kind: p.Kind, Number: p.Number, Text: p.Text}},
 		Rim:  s.rimWords(),
 	}
 	if p.Opposing && s.Opposing != nil {
@@ -175,7 +175,7 @@ func (s Stage) Bite() (f Figure, ok bool) {
 	// a little towards the front, as one looks into a mouth
 	eye = eye.AddScaled(0.35, s.front()).UnitOr(eye)
 	sc := s.overview(nil)
-	sc.Arcs = nil
+	sc.Lines, sc.Arcs = nil, nil
 	sc.View = View{Eye: eye, Up: s.headUp(), Center: s.Center.AddScaled(0.6*s.radius(), s.occlusal()), Span: biteSpan}
 	for i := range sc.Surfaces {
 		sc.Surfaces[i].Values = nil
