@@ -89,7 +89,7 @@ func Default(n tooth.Number) Spec {
 		Stump: Stump{
 			ConvergenceMD: 12 * math.Pi / 180, ConvergenceBL: 14 * math.Pi / 180,
 			FinishLine: HeavyChamfer, FinishWidth: 1.0, EdgeRadius: 0.04, LineAngle: 0.5,
-			OcclusalReduction: 1.9, MarginHeight: 0.6, Scallop: 0.9,
+			OcclusalReduction: 1.6, MarginHeight: 0.2, Scallop: 0.5,
 		},
 		Sulcus:   Sulcus{Width: 0.35, Depth: 0.8, MarginDepth: 0},
 		Scanner:  Scanner{Fine: 0.1, Coarse: 0.22, Noise: 0.010},

@@ -1,0 +1,107 @@
+package mouth
+
+import "math"
+
+// Outline is a convex closed curve across a tooth, given by its support function:
+// the distance from the origin to the tangent whose outward normal points along
+// the azimuth ν. With c = cos ν, s = sin ν,
+//
+//	h(ν) = X0·c + Y0·s + (1-Q)·√(A²c²+B²s²) + Q·(A·P(c) + B·P(s))
+//	       + Even·cos 2ν + Skew·sin 2ν - Tri·sin 3ν + Grow
+//	P(t) = (√(t²+e²) - e) / (√(1+e²) - e),  e = 1/2
+//
+// the ellipse of half axes A (mesiodistal) and B (buccolingual), squared off by Q
+// (0 an ellipse, 1 a rounded box with the same half axes), sheared into a rhomboid
+// by Skew, narrowed lingually by Tri, and offset outwards by Grow, mesiodistally by
+// Even more than buccolingually.
+type Outline struct {
+	X0, Y0, A, B, Q, Even, Skew, Tri, Grow float64
+}
+
+const boxRound = 0.5 // e of P
+
+var boxScale = 1 / (math.Sqrt(1+boxRound*boxRound) - boxRound)
+
+// support returns h and its first two derivatives by ν.
+func (o *Outline) support(c, s float64) (h, h1, h2 float64) {
+	cc, ss, cs := c*c, s*s, c*s
+	a2, b2 := o.A*o.A, o.B*o.B
+	r := math.Sqrt(a2*cc + b2*ss)
+	r1 := (b2 - a2) * cs / r
+	r2 := ((b2-a2)*(cc-ss) - r1*r1) / r
+	wc, ws := math.Sqrt(cc+boxRound*boxRound), math.Sqrt(ss+boxRound*boxRound)
+	pa, pb := o.A*boxScale, o.B*boxScale
+	p := pa*(wc-boxRound) + pb*(ws-boxRound)
+	p1 := -pa*cs/wc + pb*cs/ws
+	p2 := pa*(-(cc-ss)/wc-ss*cc/(wc*wc*wc)) + pb*((cc-ss)/ws-ss*cc/(ws*ws*ws))
+	sin2, cos2 := 2*cs, cc-ss
+	sin3, cos3 := s*(4*cc-1), c*(4*cc-3)
+	q := o.Q
+	h = o.X0*c + o.Y0*s + (1-q)*r + q*p + o.Even*cos2 + o.Skew*sin2 - o.Tri*sin3 + o.Grow
+	h1 = -o.X0*s + o.Y0*c + (1-q)*r1 + q*p1 - 2*o.Even*sin2 + 2*o.Skew*cos2 - 3*o.Tri*cos3
+	h2 = -o.X0*c - o.Y0*s + (1-q)*r2 + q*p2 - 4*o.Even*cos2 - 4*o.Skew*sin2 + 9*o.Tri*sin3
+	return h, h1, h2
+}
+
+// slope returns the change of h when the parameters change at the rates of d.
+func (o *Outline) slope(c, s float64, d *Outline) float64 {
+	cc, ss := c*c, s*s
+	r := math.Sqrt(o.A*o.A*cc + o.B*o.B*ss)
+	pc := (math.Sqrt(cc+boxRound*boxRound) - boxRound) * boxScale
+	ps := (math.Sqrt(ss+boxRound*boxRound) - boxRound) * boxScale
+	q := o.Q
+	ha := (1-q)*o.A*cc/r + q*pc
+	hb := (1-q)*o.B*ss/r + q*ps
+	hq := -r + o.A*pc + o.B*ps
+	return d.X0*c + d.Y0*s + ha*d.A + hb*d.B + hq*d.Q + d.Even*(cc-ss) + d.Skew*2*c*s - d.Tri*s*(4*cc-1) + d.Grow
+}
+
+// Support returns the support function at azimuth nu and the radius of curvature
+// h + h″ of the outline there, which is positive where the outline is convex.
+func (o *Outline) Support(nu float64) (h, radius float64) {
+	s, c := math.Sincos(nu)
+	h, _, h2 := o.support(c, s)
+	return h, h + h2
+}
+
+// Normal returns the outward unit normal (c, s) of the tangent that is farthest
+// beyond (x, y), or nearest if the point is inside, and the signed distance to it:
+// the maximum over ν of x·c + y·s - h(ν), by Newton's method. Outside it is the
+// distance to the outline. Deep inside, where several tangents compete, it may
+// return another local maximum, which is still negative.
+func (o *Outline) Normal(x, y float64) (c, s, d float64) {
+	X, Y := x-o.X0, y-o.Y0
+	c, s = X/(o.A*o.A), Y/(o.B*o.B)
+	n := math.Hypot(c, s)
+	if n == 0 {
+		c, s = 1, 0
+	} else {
+		c, s = c/n, s/n
+	}
+	var h, h1, h2 float64
+	for range outlineSteps {
+		h, h1, h2 = o.support(c, s)
+		g1 := y*c - x*s - h1
+		g2 := -x*c - y*s - h2
+		step := 0.3
+		if g2 < 0 {
+			step = math.Min(math.Abs(g1/g2), 0.5)
+		}
+		step = math.Copysign(step, g1)
+		// Rotate (c, s) by step; renormalised, the error is of fifth order.
+		dc, ds := 1-step*step/2*(1-step*step/12), step*(1-step*step/6)
+		c, s = c*dc-s*ds, s*dc+c*ds
+		n := math.Sqrt(c*c + s*s)
+		c, s = c/n, s/n
+		if math.Abs(step) < outlineDone {
+			break
+		}
+	}
+	h, _, _ = o.support(c, s)
+	return c, s, x*c + y*s - h
+}
+
+const (
+	outlineSteps = 12
+	outlineDone  = 1e-4 // radians: the step after it, the error, is of the order of its square
+)

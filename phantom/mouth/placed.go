@@ -1,0 +1,175 @@
+package mouth
+
+import (
+	"math"
+
+	"selvage/phantom/solid"
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// Placed is a tooth in its place. Mouth is the motion from the tooth's frame to
+// the canonical mouth; in an opposing jaw and on the other side of the midline it
+// is a reflection (determinant -1), with which fields need no further care.
+type Placed struct {
+	Form  Form
+	S     float64  // arc length from the midline along the arch's curve; negative on the other side
+	Mouth r3.Rigid // canonical from tooth
+	local r3.Rigid // tooth from canonical
+}
+
+// Local returns a point of the canonical mouth in the tooth's frame.
+func (t *Placed) Local(p r3.Vec) r3.Vec { return t.local.Point(p) }
+
+// Field returns the field of the whole tooth at a canonical point.
+func (t *Placed) Field(p r3.Vec) solid.Sample { return t.world(t.Form.Field(t.local.Point(p))) }
+
+// Sides returns the field of crown sides and root alone.
+func (t *Placed) Sides(p r3.Vec) solid.Sample { return t.world(t.Form.Body.Field(t.local.Point(p))) }
+
+func (t *Placed) world(s solid.Sample) solid.Sample {
+	s.N = t.Mouth.Dir(s.N)
+	return s
+}
+
+// Move shifts the tooth by d.
+func (t *Placed) Move(d r3.Vec) { t.set(r3.Rigid{R: t.Mouth.R, T: t.Mouth.T.Add(d)}) }
+
+// Tilt turns the tooth by a rotation about a canonical point.
+func (t *Placed) Tilt(about r3.Vec, r r3.Mat) {
+	turn := r3.Rigid{R: r, T: about.Sub(r.Apply(about))}
+	t.set(turn.After(t.Mouth))
+}
+
+func (t *Placed) set(m r3.Rigid) { t.Mouth, t.local = m, m.Inverse() }
+
+// Center returns the middle of the crown in the canonical mouth.
+func (t *Placed) Center() r3.Vec { return t.Mouth.Point(r3.V(0, 0, t.Form.Height/2)) }
+
+// Axes returns the mesial, buccal and occlusal directions in the canonical mouth.
+func (t *Placed) Axes() (mesial, buccal, occlusal r3.Vec) {
+	return t.Mouth.Dir(r3.V(1, 0, 0)), t.Mouth.Dir(r3.V(0, 1, 0)), t.Mouth.Dir(r3.V(0, 0, 1))
+}
+
+// Arch is one jaw of the canonical mouth: its teeth in order of S.
+type Arch struct {
+	Jaw    tooth.Jaw
+	Curve  Curve
+	Teeth  []*Placed
+	Facing float64 // +1 where occlusal is +Z (the working jaw), -1 in the opposing one
+}
+
+// The size of the line of the teeth's axes at the occlusal plane, mm: the lower
+// arch near the averages of trade.md §7.3; the upper larger by the overjet that
+// puts its palatal cusps into the lower fossae.
+const (
+	lowerDepth, lowerWidth = 41.5, 54.0
+	overjet                = 2.6
+)
+
+// torque is the lean of the crown towards buccal, degrees, by jaw and position.
+var torque = map[tooth.Jaw][9]float64{
+	tooth.Upper: {0, 16, 15, 8, 3, 2, 2, 3, 4},
+	tooth.Lower: {0, 12, 10, 4, -2, -4, -6, -8, -9},
+}
+
+// overlap is how far front teeth reach beyond the occlusal plane, mm, by position.
+var overlap = map[tooth.Jaw][9]float64{
+	tooth.Upper: {0, 1.6, 1.2, 1.4, 0.3, 0.2, 0, 0, 0},
+	tooth.Lower: {0, 0.9, 0.9, 1.2, 0.3, 0.2, 0, 0, 0},
+}
+
+// NewArch sets the teeth of a jaw, positions 1 to last on both sides, along the
+// curve so that neighbours come within gap of each other. The quadrant of side is
+// the canonical left. facing is +1 for the working jaw, -1 for the opposing one.
+func NewArch(jaw tooth.Jaw, side tooth.Side, last int, facing, gap float64) *Arch {
+	depth, width := lowerDepth, lowerWidth
+	if jaw == tooth.Upper {
+		depth, width = depth+overjet, width+2*overjet
+	}
+	a := &Arch{Jaw: jaw, Curve: NewCurve(depth, width), Facing: facing}
+	left := make([]*Placed, 0, last)
+	for pos := 1; pos <= last; pos++ {
+		n := number(jaw, side, pos)
+		t := &Placed{Form: NewForm(n)}
+		if pos == 1 {
+			a.place(t, t.Form.Width/2+gap/2)
+		} else {
+			a.touch(left[pos-2], t, gap)
+		}
+		left = append(left, t)
+	}
+	for i := len(left) - 1; i >= 0; i-- {
+		t := &Placed{Form: NewForm(left[i].Form.Number.OtherSide())}
+		a.place(t, -left[i].S)
+		a.Teeth = append(a.Teeth, t)
+	}
+	a.Teeth = append(a.Teeth, left...)
+	return a
+}
+
+func number(jaw tooth.Jaw, side tooth.Side, pos int) tooth.Number {
+	n, _ := tooth.New(10 + pos) // upper right
+	if side == tooth.Left {
+		n = n.OtherSide()
+	}
+	if jaw == tooth.Lower {
+		n = n.Opposite()
+	}
+	return n
+}
+
+// place sets t at arc length s.
+func (a *Arch) place(t *Placed, s float64) {
+	p, tan := a.Curve.At(s)
+	out := r3.V(tan.Y, -tan.X, 0)
+	mesial := tan.Neg()
+	if s < 0 {
+		mesial = tan
+	}
+	up := r3.V(0, 0, a.Facing)
+	pos := t.Form.Number.Position()
+	r := r3.Mat{mesial, out, up}.T() // columns are the tooth's axes
+	lean := torque[a.Jaw][pos] * math.Pi / 180
+	// In the tooth's frame a positive turn about +X takes +Z towards -Y.
+	r = r.Mul(r3.Rotation(r3.V(1, 0, 0), -lean))
+	tip := p.AddScaled(overlap[a.Jaw][pos], up)
+	t.S = s
+	t.set(r3.Rigid{R: r, T: tip.Sub(r.Apply(r3.V(0, 0, t.Form.Height)))})
+}
+
+// touch places t distal of prev so that the least gap between their sides is gap.
+func (a *Arch) touch(prev, t *Placed, gap float64) {
+	lo := prev.S + 0.3*(prev.Form.Width+t.Form.Width)
+	hi := prev.S + 0.7*(prev.Form.Width+t.Form.Width)
+	for range 40 {
+		mid := (lo + hi) / 2
+		a.place(t, mid)
+		if Gap(prev, t) < gap {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	a.place(t, (lo+hi)/2)
+}
+
+// Gap returns the least distance from the mesial side of t to the tooth before
+// it, by samples of t's sides over the height where contacts lie; negative where
+// they overlap. Between samples the true gap can be smaller by some 0.02 mm.
+func Gap(prev, t *Placed) float64 {
+	least := math.Inf(1)
+	const rows, cols = 12, 21
+	for i := range rows {
+		z := t.Form.Height * (0.3 + 0.65*float64(i)/(rows-1))
+		o, _ := t.Form.Body.At(z)
+		for j := range cols {
+			nu := (float64(j)/(cols-1) - 0.5) * 2.2
+			s, c := math.Sincos(nu)
+			h, h1, _ := o.support(c, s)
+			p := t.Mouth.Point(r3.V(h*c-h1*s, h*s+h1*c, z))
+			least = min(least, prev.Sides(p).D)
+		}
+	}
+	return least
+}
