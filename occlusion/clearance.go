@@ -109,6 +109,7 @@ func Clear(in ClearanceInput) ClearanceResult {
 	if why != "" {
 		return notCleared(why, ClearanceResult{})
 	}
+	c.measure()
 	res := ClearanceResult{Vertices: c.list(), NearEdge: c.nearEdge()}
 	if !slices.ContainsFunc(c.short, finite) {
 		return notCleared(fmt.Sprintf("no opposing surface lies within %.0f mm of the preparation", o.Reach), res)
@@ -151,6 +152,8 @@ type clearing struct {
 	along  []float64
 	zone   []Zone
 	fine   float64 // mm, spacing of the preparation
+
+	opposing *bvh.Tree // without crumbs
 }
 
 func newClearing(in ClearanceInput, o ClearanceOptions) (*clearing, string) {
@@ -171,7 +174,7 @@ func newClearing(in ClearanceInput, o ClearanceOptions) (*clearing, string) {
 	c.normal = surface.VertexNormals(c.m)
 	c.area = surface.VertexAreas(c.m)
 	c.fine = surface.Spacing(c.m)
-	c.measure()
+	c.opposing = withoutCrumbs(in.Opposing, c.m.Box().Grow(o.Reach+movementReach))
 	c.zone = zones(c.m, c.normal, ring, in.Holding, in.Front)
 	return c, ""
 }
@@ -193,8 +196,7 @@ func fitRadius(spacing float64) float64 { return 3.2 * spacing }
 
 // measure takes both distances at every vertex.
 func (c *clearing) measure() {
-	box := c.m.Box().Grow(c.o.Reach + 1)
-	g := newGauge(withoutCrumbs(c.in.Opposing, box), c.in.Axis)
+	g := newGauge(c.opposing, c.in.Axis)
 	c.gap = g.measure(c.m.Pos, c.o.Reach)
 	c.short = make([]float64, len(c.gap))
 	c.along = make([]float64, len(c.gap))
@@ -221,11 +223,14 @@ func along(t *bvh.Tree, p, axis r3.Vec, d, reach float64) float64 {
 
 func (c *clearing) everywhere(int) bool { return true }
 
-// list returns the map for the pictures.
+// list returns the map for the pictures; without distances before they are measured.
 func (c *clearing) list() []ClearanceAt {
 	out := make([]ClearanceAt, len(c.id))
 	for i, v := range c.id {
-		out[i] = ClearanceAt{Vertex: v, Zone: c.zone[i], Distance: c.short[i], Along: c.along[i], Edge: c.gap[i].edge}
+		out[i] = ClearanceAt{Vertex: v, Zone: c.zone[i], Distance: math.Inf(1), Along: math.Inf(1)}
+		if c.gap != nil {
+			out[i].Distance, out[i].Along, out[i].Edge = c.short[i], c.along[i], c.gap[i].edge
+		}
 	}
 	return out
 }
