@@ -12,7 +12,8 @@ import (
 func place(m *prep.Margin, path []int, s []scores) {
 	fan := m.Fan
 	g := fan.Prep.Frame().Inverse()
-	w := int(coarseWindow / fan.Step)
+	// Headings are taken beside the rounded edge, which the profile cuts.
+	near, far := int(0.075/fan.Step), int((coarseWindow+0.05)/fan.Step)
 	for i, j := range path {
 		p := &fan.Profiles[i]
 		pt := prep.MarginPoint{Azimuth: p.Azimuth, Sample: j}
@@ -29,7 +30,12 @@ func place(m *prep.Margin, path []int, s []scores) {
 			}
 			pt.At = g.Point(p.Point(j))
 			pt.Turn = s[i].at(j)
-			_, pt.Before, pt.After, _ = p.Turn(j, w)
+			var ok1, ok2 bool
+			pt.Before, ok1 = p.Heading(j, -far, -near)
+			pt.After, ok2 = p.Heading(j, near, far)
+			if !ok1 || !ok2 {
+				_, pt.Before, pt.After, _ = p.Turn(j, far)
+			}
 		}
 		m.Points[i] = pt
 	}

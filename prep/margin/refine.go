@@ -6,6 +6,7 @@ import (
 
 	"selvage/prep"
 	"selvage/r3"
+	"selvage/surface"
 )
 
 // Windows of the refinement, in mm: how far along the curve vertices count, and
@@ -37,13 +38,19 @@ type section struct {
 	shelf float64  // arc length of the shelf, mm
 }
 
-type planar struct{ x, y float64 }
+// planar is a point of a section; nx and ny are the surface's normal there.
+type planar struct{ x, y, nx, ny float64 }
+
+// sameSide is the cosine of the largest angle, 65°, between a vertex's normal and
+// that of the flank it is counted to: the gum across a narrow sulcus lies within
+// reach of the root, but faces it.
+const sameSide = 0.42
 
 // corner is the fitted edge of one section.
 type corner struct {
-	at          planar
+	at          point
 	turn        float64
-	inward      planar // unit bisector into the material
+	inward      point // unit bisector into the material
 	before, aft float64
 	ok          bool
 }
@@ -124,7 +131,8 @@ func gather(m *prep.Margin, secs []section) {
 	g := p.Frame()
 	n := len(secs)
 	reach := flankTo + 0.1
-	for _, v := range p.Mesh.Pos {
+	normals := surface.VertexNormals(p.Mesh)
+	for vi, v := range p.Mesh.Pos {
 		q := g.Point(v)
 		k := int(math.Round((math.Atan2(q.Y, q.X) / (2 * math.Pi)) * float64(n)))
 		k = ((k % n) + n) % n
@@ -136,7 +144,8 @@ func gather(m *prep.Margin, secs []section) {
 		if d.X*d.X+d.Y*d.Y > reach*reach || math.Abs(d.Z) > alongReach {
 			continue
 		}
-		pt := planar{d.X, d.Y}
+		nv := secs[k].frame.Dir(normals[vi])
+		pt := planar{d.X, d.Y, nv.X, nv.Y}
 		for dir := -1; dir <= 1; dir += 2 {
 			s := 0.0
 			start := 0
@@ -179,17 +188,18 @@ func slide(m *prep.Margin, secs []section, v r3.Vec, k int) int {
 // intersect fits the two flanks and returns their corner. before and after are
 // the headings of the profile at the edge.
 func intersect(s *section, before, after float64) corner {
-	back := planar{-math.Cos(before), math.Sin(before)}
-	down := planar{math.Cos(after), -math.Sin(after)}
+	back := point{-math.Cos(before), math.Sin(before)}
+	down := point{math.Cos(after), -math.Sin(after)}
 	reach := min(flankTo, shelfShare*s.shelf)
 	if reach < 3*flankFrom {
 		reach = flankTo // the shelf's length is not known: knife edge
 	}
-	var at planar
+	var at point
 	var c corner
 	for range 2 {
-		shelf := fitFlank(s.pts, at, back, down, reach, reach >= straightUnder)
-		root := fitFlank(s.pts, at, down, back, flankTo, false)
+		// Outward is to the right of back and to the left of down.
+		shelf := fitFlank(s.pts, at, back, point{back.y, -back.x}, reach, reach >= straightUnder)
+		root := fitFlank(s.pts, at, down, point{-down.y, down.x}, flankTo, false)
 		if !shelf.ok || !root.ok {
 			return corner{}
 		}
@@ -197,7 +207,7 @@ func intersect(s *section, before, after float64) corner {
 		if c, ok = meet(shelf, root); !ok {
 			return corner{}
 		}
-		at, back, down = c.at, planar{-math.Cos(c.before), math.Sin(c.before)}, planar{math.Cos(c.aft), -math.Sin(c.aft)}
+		at, back, down = c.at, point{-math.Cos(c.before), math.Sin(c.before)}, point{math.Cos(c.aft), -math.Sin(c.aft)}
 	}
 	if c.turn < sharpest || math.Hypot(c.at.x, c.at.y) > largest {
 		return corner{}
@@ -209,29 +219,33 @@ func intersect(s *section, before, after float64) corner {
 // flank is one side of the edge: y(x) = c0 + c1·x + c2·x² with x along dir from
 // origin and y to the left of dir.
 type flank struct {
-	origin, dir planar
+	origin, dir point
 	c           [3]float64
 	ok          bool
 }
 
-func (f *flank) point(x float64) planar {
+func (f *flank) point(x float64) point {
 	y := f.c[0] + x*(f.c[1]+x*f.c[2])
-	return planar{
+	return point{
 		f.origin.x + x*f.dir.x - y*f.dir.y,
 		f.origin.y + x*f.dir.y + y*f.dir.x,
 	}
 }
 
 // tangent returns the unit direction of the flank at x.
-func (f *flank) tangent(x float64) planar {
+func (f *flank) tangent(x float64) point {
 	s := f.c[1] + 2*x*f.c[2]
 	l := math.Hypot(1, s)
-	return planar{(f.dir.x - s*f.dir.y) / l, (f.dir.y + s*f.dir.x) / l}
+	return point{(f.dir.x - s*f.dir.y) / l, (f.dir.y + s*f.dir.x) / l}
 }
 
-// fitFlank fits the vertices that lie along dir rather than along other, between
-// flankFrom and to from the origin; one pass drops those beyond three deviations.
-func fitFlank(pts []planar, origin, dir, other planar, to float64, bent bool) flank {
+// point is a point or direction of a section.
+type point struct{ x, y float64 }
+
+// fitFlank fits the vertices that lie along dir, between flankFrom and to from the
+// origin, on surface that faces outward; one pass drops those beyond three
+// deviations.
+func fitFlank(pts []planar, origin, dir, outward point, to float64, bent bool) flank {
 	f := flank{origin: origin, dir: dir}
 	xs := make([]float64, 0, len(pts))
 	ys := make([]float64, 0, len(pts))
@@ -239,7 +253,7 @@ func fitFlank(pts []planar, origin, dir, other planar, to float64, bent bool) fl
 		dx, dy := p.x-origin.x, p.y-origin.y
 		x := dx*dir.x + dy*dir.y
 		y := dy*dir.x - dx*dir.y
-		if x < flankFrom || x > to || math.Abs(y) > x || dx*other.x+dy*other.y > x {
+		if x < flankFrom || x > to || math.Abs(y) > x || p.nx*outward.x+p.ny*outward.y < sameSide {
 			continue
 		}
 		xs, ys = append(xs, x), append(ys, y)
@@ -303,12 +317,12 @@ func meet(shelf, root flank) (corner, bool) {
 	c.before = math.Atan2(t.y, -t.x)
 	c.aft = math.Atan2(-d.y, d.x)
 	c.turn = c.aft - c.before
-	in := planar{t.x + d.x, t.y + d.y}
+	in := point{t.x + d.x, t.y + d.y}
 	l := math.Hypot(in.x, in.y)
 	if l == 0 || c.turn <= 0 {
 		return corner{}, false
 	}
-	c.inward = planar{in.x / l, in.y / l}
+	c.inward = point{in.x / l, in.y / l}
 	return c, true
 }
 
@@ -341,8 +355,25 @@ func reject(c []corner) {
 	}
 }
 
-// edgeRadius estimates the one radius of the preparation's edge: vertices within
-// 0.025 mm of a corner's bisector lie r·(1/cos(turn/2) - 1) inside the corner.
+// radiusThrough is the radius of the circle that touches both flanks of a corner
+// and passes through a point g inside it along the bisector and b beside that: with
+// c = cos(turn/2),
+//
+//	(r/c - g)² + b² = r²,
+//
+// the larger root, on whose near side the point lies. ok is false where none does.
+func radiusThrough(g, b, turn float64) (r float64, ok bool) {
+	c := math.Cos(turn / 2)
+	k := 1/(c*c) - 1
+	d := g*g/(c*c) - k*(g*g+b*b)
+	if d < 0 || g <= 0 {
+		return max(g, 0), g <= 0
+	}
+	return (g/c + math.Sqrt(d)) / k, true
+}
+
+// edgeRadius estimates the one radius of the preparation's edge from the vertices
+// within 0.025 mm of the corners' bisectors.
 func edgeRadius(secs []section, corners []corner) float64 {
 	const beside = 0.025
 	var rs []float64
@@ -354,8 +385,9 @@ func edgeRadius(secs []section, corners []corner) float64 {
 		for _, p := range secs[i].pts {
 			dx, dy := p.x-c.at.x, p.y-c.at.y
 			g := dx*c.inward.x + dy*c.inward.y
-			if b := dy*c.inward.x - dx*c.inward.y; math.Abs(b) < beside && math.Abs(g) < 0.15 {
-				rs = append(rs, g/(1/math.Cos(c.turn/2)-1))
+			b := dy*c.inward.x - dx*c.inward.y
+			if r, ok := radiusThrough(g, b, c.turn); ok && math.Abs(b) < beside && math.Abs(g) < 0.15 {
+				rs = append(rs, r)
 			}
 		}
 	}

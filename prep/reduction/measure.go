@@ -56,16 +56,15 @@ func Measure(in Input) Result {
 		v := measure.Not(why)
 		return Result{OcclusalMin: v, AxialMin: v, OcclusalPoint: v, AxialPoint: v, OcclusalAlong: v, Functional: v}
 	}
-	normal, along := c.fitted(c.normal), c.fitted(c.along)
-	occlusal := func(v int) bool { return c.zone[v] == Occlusal }
-	axial := func(v int) bool { return c.zone[v] == Axial }
+	occlusal := c.fitted(c.normal, func(v int) bool { return c.zone[v] == Occlusal })
+	axial := c.fitted(c.normal, func(v int) bool { return c.zone[v] == Axial })
 	return Result{
-		OcclusalMin:   c.patch(normal, occlusal),
-		AxialMin:      c.patch(normal, axial),
-		OcclusalPoint: c.least(normal, occlusal),
-		AxialPoint:    c.least(normal, axial),
-		OcclusalAlong: c.patch(along, occlusal),
-		Functional:    c.patch(normal, c.onHolding),
+		OcclusalMin:   c.patch(occlusal),
+		AxialMin:      c.patch(axial),
+		OcclusalPoint: c.least(occlusal),
+		AxialPoint:    c.least(axial),
+		OcclusalAlong: c.patch(c.fitted(c.along, func(v int) bool { return c.zone[v] == Occlusal })),
+		Functional:    c.patch(c.fitted(c.normal, c.onHolding)),
 		Vertices:      c.list(),
 	}
 }
@@ -96,7 +95,11 @@ func newCut(in Input, o Options) (*cut, string) {
 	}
 	inside := in.Inside
 	if inside == nil {
-		inside = ring.Faces(in.Prep, mesh.NewTopology(in.Prep), prepHeight)
+		topo := in.Topo
+		if topo == nil {
+			topo = mesh.NewTopology(in.Prep)
+		}
+		inside = ring.Faces(in.Prep, topo, prepHeight)
 	}
 	if len(inside) == 0 {
 		return nil, "no surface was found inside the margin line"
@@ -203,30 +206,21 @@ func (c *cut) reach(p, d r3.Vec) float64 {
 // compared with it; more is a build-up or another tooth.
 const proud = 1.5
 
-// fitted returns the field of the two zones, each value replaced by a local fit to
-// its own zone, and NaN elsewhere: across the line angle the field has a kink.
-func (c *cut) fitted(f []float64) []float64 {
-	out := make([]float64, len(f))
-	for v := range out {
-		out[v] = math.NaN()
+// fitMargin is how far above the raw level of a patch values are fitted, mm: five
+// standard deviations of the noisiest scan that is measured at all, 0.02 mm.
+const fitMargin = 0.1
+
+// fitted returns the low part of the field in a zone, fitted to the zone alone:
+// across the line angle the field has a kink. The rest is +Inf.
+func (c *cut) fitted(f []float64, in func(v int) bool) []float64 {
+	own := slices.Clone(f)
+	for v := range own {
+		if !in(v) {
+			own[v] = math.NaN()
+		}
 	}
 	radius := 3.2 * surface.Spacing(c.m) // three rings
-	for _, z := range []Zone{Occlusal, Axial} {
-		own := make([]float64, len(f))
-		var at []mesh.VertexID
-		for v := range f {
-			if c.zone[v] == z {
-				own[v] = f[v]
-				at = append(at, mesh.VertexID(v))
-			} else {
-				own[v] = math.NaN()
-			}
-		}
-		for i, x := range surface.FitField(c.m, c.topo, c.n, own, at, radius) {
-			out[at[i]] = x
-		}
-	}
-	return out
+	return surface.FitLow(c.m, c.topo, c.n, c.area, own, nil, c.o.PatchArea, fitMargin, radius)
 }
 
 // onHolding reports whether v is occlusal and on the side of the holding cusp.
@@ -245,29 +239,23 @@ func (c *cut) list() []At {
 
 const noOldSurface = "the scan from before does not show the old surface of this part of the tooth"
 
-// least returns the least value where in holds.
-func (c *cut) least(f []float64, in func(int) bool) measure.Value {
-	best := -1
+// least returns the least value.
+func (c *cut) least(f []float64) measure.Value {
+	best := 0
 	for v, x := range f {
-		if in(v) && !math.IsNaN(x) && (best < 0 || x < f[best]) {
+		if x < f[best] {
 			best = v
 		}
 	}
-	if best < 0 {
+	if len(f) == 0 || math.IsInf(f[best], 1) {
 		return measure.Not(noOldSurface)
 	}
 	return c.value(f[best], mesh.VertexID(best))
 }
 
-// patch returns the level of the lowest patch where in holds.
-func (c *cut) patch(f []float64, in func(int) bool) measure.Value {
-	masked := slices.Clone(f)
-	for v := range masked {
-		if !in(v) {
-			masked[v] = math.NaN()
-		}
-	}
-	p, ok := surface.LowPatch(c.topo, c.area, masked, c.o.PatchArea)
+// patch returns the level of the lowest patch.
+func (c *cut) patch(f []float64) measure.Value {
+	p, ok := surface.LowPatch(c.topo, c.area, f, c.o.PatchArea)
 	if !ok {
 		return measure.Not(noOldSurface)
 	}

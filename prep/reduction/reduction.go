@@ -19,6 +19,7 @@ import (
 // Input is what [Measure] needs.
 type Input struct {
 	Prep   *mesh.Mesh     // the scan that holds the preparation
+	Topo   *mesh.Topology // of Prep; nil: made here
 	Inside []mesh.FaceID  // its faces inside the margin; nil: found from Margin and Axis
 	Margin curve.Polyline // closed
 	Axis   r3.Vec         // unit insertion axis
