@@ -118,6 +118,7 @@ func (c Catalogue) write(f *Finding, d draft) {
 	}
 	w["spot"] = c.spot(d, w)
 	if d.surface != "" {
+		w["face"] = c.word(d.surface.Spot(d.tooth))
 		w["on"] = c.text("on", w)
 	}
 	key := string(d.code)

@@ -29,7 +29,7 @@ func englishTexts() map[string]string {
 		"line.not-checked":    "Not checked: {spot}",
 		"line.more":           " and {count} more",
 		"too-close":           "This is too close to the limit to call.",
-		"on":                  "on the {spot}",
+		"on":                  ", on the {face}",
 		"limit.asks.below":    "Your table asks for {limit} or more.",
 		"limit.asks.above":    "Your table allows {limit}.",
 		"limit.advises.below": "Your table advises {limit} or more.",
@@ -98,9 +98,12 @@ func englishFiles() map[string]string {
 		"tooth-not-found.advice": "Look at the tooth number and at the file, or tap the prepared tooth.",
 		"tooth-not-found.spot":   "no prepared tooth found at the {tooth}",
 
-		"tooth-differs.text":   "The prescription says {tooth}. The scan shows a preparation at the {found}.",
-		"tooth-differs.advice": "Look at the tooth number in the prescription and at the file.",
-		"tooth-differs.spot":   "the prescription says {tooth}, the scan shows {found}",
+		"tooth-differs.text":             "The prescription says {tooth}. The scan shows a preparation at the {found}.",
+		"tooth-differs.advice":           "Look at the tooth number in the prescription and at the file.",
+		"tooth-differs.elsewhere.text":   "The prescription says {tooth}. The scan shows the preparation in another place of the arch, or on the other side.",
+		"tooth-differs.elsewhere.advice": "Look at the tooth number in the prescription and at the file.",
+		"tooth-differs.elsewhere.spot":   "the prescription says {tooth}, the scan shows another tooth",
+		"tooth-differs.spot":             "the prescription says {tooth}, the scan shows {found}",
 
 		"other-mouth.text":   "The {a} and the {b} do not match: teeth that were not touched lie {value} apart. {asks}",
 		"other-mouth.advice": "Look whether both files belong to this patient.",
@@ -208,13 +211,13 @@ func englishShape() map[string]string {
 		"clearance-in-movement.text":   "In average jaw movements the least room at the {spot} is {value}. {asks}",
 		"clearance-in-movement.advice": "Ask the patient to slide sideways and forward, and look.",
 
-		"undercut.text":               "A part of the wall leans in by {value}, seen along the path of draw, {on}. {asks}",
+		"undercut.text":               "A part of the wall leans in by {value}, seen along the path of draw{on}. {asks}",
 		"undercut.advice":             "Look from above with one eye. The dentist decides whether to smooth it.",
-		"undercut.near-margin.text":   "The wall leans in by {value} close to the margin, {on}. There a crown cannot be blocked out.",
+		"undercut.near-margin.text":   "The wall leans in by {value} close to the margin{on}. There a crown cannot be blocked out.",
 		"undercut.near-margin.advice": "Look from above with one eye. The dentist decides whether to smooth it.",
-		"undercut.shallow.text":       "A shallow undercut was measured, {value}, {on}.",
+		"undercut.shallow.text":       "A shallow undercut was measured, {value}{on}.",
 		"undercut.shallow.advice":     "The laboratory will block it out.",
-		"undercut.spot":               "{value} undercut on the {spot}",
+		"undercut.spot":               "{value} undercut{on}",
 
 		"path-blocked.text":        "The {neighbour} stands {value} in the way of the crown along its path. {asks}",
 		"path-blocked.advice":      "The dentist can trim the neighbour or change the path.",
@@ -222,7 +225,7 @@ func englishShape() map[string]string {
 		"path-blocked.tilt.advice": "A path tilted by {tilt} would be free. The dentist decides.",
 		"path-blocked.spot":        "{spot} in the way of the crown",
 
-		"finish-line-narrow.text":   "The finish line is {value} wide at its narrowest, {on}. {asks}",
+		"finish-line-narrow.text":   "The finish line is {value} wide at its narrowest{on}. {asks}",
 		"finish-line-narrow.advice": "Compare with the mouth. The dentist can widen it or choose another material.",
 		"finish-line-narrow.spot":   "{value} wide {spot}",
 
@@ -253,7 +256,7 @@ func englishShape() map[string]string {
 		"convergence-low.text":   "The walls are nearly parallel: {value}. {asks}",
 		"convergence-low.advice": "Look for an undercut.",
 
-		"walls-short.text":         "The lowest wall is {value} high, {on}. {asks}",
+		"walls-short.text":         "The lowest wall is {value} high{on}. {asks}",
 		"walls-short.advice":       "Think of it when choosing the cement.",
 		"walls-short.ratio.text":   "The walls are {value} times as high as the base is wide. {asks}",
 		"walls-short.ratio.advice": "Think of it when choosing the cement.",
@@ -264,10 +267,10 @@ func englishShape() map[string]string {
 		"margin-rough.text":   "The margin wavers by {value}. {asks}",
 		"margin-rough.advice": "A smoother line is easier to fit. The dentist may go over it with a fine bur.",
 
-		"root-not-seen.text":   "Only {amount} of tooth is seen below the margin, {on}. {asks}",
+		"root-not-seen.text":   "Only {amount} of tooth is seen below the margin{on}. {asks}",
 		"root-not-seen.advice": "If you scan again, scan a little further down there.",
 
-		"sulcus-narrow.text":   "The gap between margin and gum is {value} at its narrowest, {on}. {asks}",
+		"sulcus-narrow.text":   "The gap between margin and gum is {value} at its narrowest{on}. {asks}",
 		"sulcus-narrow.advice": "If you scan again, open it there first.",
 
 		"contrast-colour.text":   "{amount} inside the margin has the colour of tissue or blood. {asks}",

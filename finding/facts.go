@@ -196,11 +196,13 @@ type Restoration struct {
 	ShortOf    []ShortArch // parts of the arch that the scan should reach and does not
 }
 
-// Found is where the prepared tooth was found.
+// Found is where the prepared tooth was found. A preparation that certainly stands
+// in another place than the prescription says is Sure, with the number of that
+// place in Tooth, or with Answer No where it could not be numbered.
 type Found struct {
-	Answer Answer       // Yes: a prepared tooth was found; No: none was
+	Answer Answer       // Yes: a prepared tooth stands where the prescription says; No: none does
 	Tooth  tooth.Number // the number that its place in the arch gives; zero if not numbered
-	Sure   bool         // the numbering is certain enough to contradict the prescription
+	Sure   bool         // a preparation was seen elsewhere, certain enough to contradict the prescription
 	Why    string       // why it was not looked for, or what was found instead
 }
 

@@ -66,6 +66,7 @@ type Absent struct {
 // Judgement is the outcome of [Judge].
 type Judgement struct {
 	Verdict  Verdict
+	Step     int       // the step of the order that decided, 1 to 6; see [JudgeIn]
 	Line     string    // the verdict in one line, for the screen
 	Findings []Finding // worst first
 	Absent   []Absent  // what decided not-checked, or would have

@@ -34,6 +34,9 @@ func JudgeIn(f Facts, t limit.Table, c Catalogue) Judgement {
 	j := &judge{f: f, t: t, c: c}
 	j.files()
 	j.broken = j.brokenRoles()
+	for i, r := range f.Restorations {
+		j.found(i, r)
+	}
 	j.scans()
 	j.bite()
 	for i := range f.Restorations {

@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"selvage/limit"
-	"selvage/tooth"
 )
 
 // bite judges how the arches meet, before anything that rests on it. If it is
@@ -102,25 +101,4 @@ func openCall(calls []Call) Call {
 		return Advised
 	}
 	return all
-}
-
-// cuspWords returns the key for the place of a zone.
-func zoneSpot(z limit.Zone) string { return "zone." + string(z) }
-
-// zoneSurface returns the side of the tooth on which a zone lies, where the scan
-// did not say.
-func zoneSurface(z limit.Zone, given tooth.Surface, n tooth.Number) tooth.Surface {
-	switch {
-	case given != "":
-		return given
-	case z == limit.Functional:
-		return n.FunctionalSide()
-	case z == limit.NonFunctional && n.FunctionalSide() == tooth.Buccal,
-		z == limit.LingualFront:
-		return tooth.Lingual
-	case z == limit.NonFunctional:
-		return tooth.Buccal
-	default:
-		return tooth.Occlusal
-	}
 }

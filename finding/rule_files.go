@@ -35,9 +35,6 @@ func (j *judge) files() {
 		})
 	}
 	j.missingScans()
-	for i, r := range j.f.Restorations {
-		j.found(i, r)
-	}
 }
 
 // missingScans raises scan-missing for the arches without which nothing can be
@@ -68,15 +65,22 @@ func (j *judge) has(role Role) bool {
 	return false
 }
 
-// found raises that the prepared tooth is not there or is another one.
+// found raises that the prepared tooth is not there or is another one. Nothing is
+// said of the tooth where the arch itself is the wrong one: a mirrored scan shows
+// the wrong side, and that is already said.
 func (j *judge) found(i int, r Restoration) {
+	if j.broken[RoleWorking] {
+		return
+	}
 	want := r.Prescription.Tooth
 	d := draft{rest: i, tooth: want, scan: RoleWorking}
 	switch {
-	case r.Found.Answer == No:
-		d.code = ToothNotFound
 	case r.Found.Sure && r.Found.Tooth.Valid() && r.Found.Tooth != want:
 		d.code, d.words = ToothDiffers, map[string]string{"found": j.c.tooth(r.Found.Tooth)}
+	case r.Found.Sure && r.Found.Answer == No:
+		d.code, d.variant = ToothDiffers, "elsewhere"
+	case r.Found.Answer == No:
+		d.code = ToothNotFound
 	default:
 		return
 	}

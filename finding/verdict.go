@@ -6,12 +6,14 @@ import (
 )
 
 // The steps of the verdict order at which a finding decides. Step 5 belongs to
-// absent measures and step 6 to none.
+// absent measures, step 6 to a clear case.
 const (
 	stepFiles   = 1 // wrong file, mouth or tooth
 	stepRests   = 2 // surface or bite wanting on which a measure rests
 	stepDentist = 3 // may need the bur
 	stepCapture = 4 // margin, contact area, other surface wanting
+	stepAbsent  = 5 // a measure that the stage needs is absent
+	stepClear   = 6 // none of these
 )
 
 // rests lists the codes whose findings pull the ground from under a measure.
@@ -47,6 +49,7 @@ func (j *judge) verdict() Judgement {
 	if len(j.out) > 0 {
 		step = j.out[0].step
 	}
+	out.Step = step
 	switch step {
 	case stepFiles:
 		out.Verdict = NotChecked
@@ -63,11 +66,11 @@ func (j *judge) verdict() Judgement {
 		out.Line = j.c.line("line.ask-dentist", j.out[0].Spot)
 	default:
 		if len(j.absent) > 0 {
-			out.Verdict = NotChecked
+			out.Step, out.Verdict = stepAbsent, NotChecked
 			out.Line = j.c.line("line.not-checked", j.absent[0].Why)
 			return out
 		}
-		out.Verdict = Clear
+		out.Step, out.Verdict = stepClear, Clear
 		out.Line = j.c.line("line.clear", "")
 	}
 	return out
