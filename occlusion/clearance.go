@@ -17,6 +17,7 @@ import (
 // ClearanceInput is what [Clear] measures.
 type ClearanceInput struct {
 	Prep     *mesh.Mesh     // the scan that holds the preparation, in the frame of Opposing
+	Topo     *mesh.Topology // of Prep; nil: made here
 	Inside   []mesh.FaceID  // its faces inside the margin; nil: found from Margin and Axis
 	Margin   curve.Polyline // closed
 	Axis     r3.Vec         // unit insertion axis
@@ -163,7 +164,11 @@ func newClearing(in ClearanceInput, o ClearanceOptions) (*clearing, string) {
 	}
 	inside := in.Inside
 	if inside == nil {
-		inside = ring.Faces(in.Prep, mesh.NewTopology(in.Prep), prepHeight)
+		topo := in.Topo
+		if topo == nil {
+			topo = mesh.NewTopology(in.Prep)
+		}
+		inside = ring.Faces(in.Prep, topo, prepHeight)
 	}
 	if len(inside) == 0 {
 		return nil, "no surface was found inside the margin line"
@@ -253,10 +258,24 @@ func (c *clearing) nearEdge() float64 {
 	return edge / all
 }
 
-// fitted returns the field with its low part replaced by local fits, and +Inf above:
-// the patch that is looked for lies at most a little above the raw one.
+// fitted returns the field with the low part of each zone replaced by local fits, and
+// +Inf above: no patch of interest lies there.
 func (c *clearing) fitted(f []float64) []float64 {
-	return fitLow(c.m, c.topo, c.normal, c.area, f, c.zone, c.o.PatchArea, fitRadius(c.fine))
+	out := make([]float64, len(f))
+	for v := range out {
+		out[v] = math.Inf(1)
+	}
+	in := make([]bool, len(f))
+	for z := range Central + 1 {
+		for v := range in {
+			in[v] = c.zone[v] == z
+		}
+		low := surface.FitLow(c.m, c.topo, c.normal, c.area, f, in, c.o.PatchArea, fitMargin, fitRadius(c.fine))
+		for v, x := range low {
+			out[v] = min(out[v], x)
+		}
+	}
+	return out
 }
 
 func (c *clearing) areaOf(in func(int) bool) float64 {

@@ -2,7 +2,6 @@ package occlusion
 
 import (
 	"math"
-	"slices"
 
 	"selvage/measure"
 	"selvage/mesh"
@@ -91,7 +90,7 @@ func (a *arches) fit() {
 			continue
 		}
 		a.d[v] = g.d
-		if g.d < 2*contactBand+lowMargin {
+		if g.d < 2*contactBand+fitMargin {
 			at = append(at, mesh.VertexID(v))
 		}
 	}
@@ -164,24 +163,18 @@ func judgeBefore(in Input, g *gauge, res *Result) {
 	topo := mesh.NewTopology(sub)
 	normal, area := surface.VertexNormals(sub), surface.VertexAreas(sub)
 	d := make([]float64, len(sub.Pos))
-	var at []mesh.VertexID
 	for v, x := range g.measure(sub.Pos, openReach) {
 		d[v] = x.d
 		if x.face == mesh.None || x.edge || g.tree.Mesh.AreaVector(x.face).Dot(normal[v]) > 0 {
 			d[v] = math.Inf(1)
-			continue
 		}
-		at = append(at, mesh.VertexID(v))
 	}
 	p, ok := surface.LowPatch(topo, area, d, bitePatch)
 	if !ok {
 		res.BeforeGap = measure.Not("the tooth before it was cut meets no opposing surface")
 		return
 	}
-	at = slices.DeleteFunc(at, func(v mesh.VertexID) bool { return d[v] > p.Level+lowMargin })
-	for i, x := range surface.FitField(sub, topo, normal, d, at, fitRadius(surface.Spacing(sub))) {
-		d[at[i]] = x
-	}
+	d = surface.FitLow(sub, topo, normal, area, d, nil, bitePatch, fitMargin, fitRadius(surface.Spacing(sub)))
 	if q, ok := surface.LowPatch(topo, area, d, bitePatch); ok {
 		p = q
 	}

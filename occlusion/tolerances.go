@@ -36,6 +36,10 @@ const (
 	// floors of scanners on a flat are 5-13 µm.
 	defaultSigma = 0.01
 
+	// fitMargin is how far above the raw level of a patch values are fitted: five
+	// standard deviations of the noisiest scan that is measured at all, 0.02 mm.
+	fitMargin = 0.1
+
 	// signReach is how far from the opposing surface a point may lie and still be
 	// called inside it. Deeper than this no bite goes; the sign of a far point says
 	// more about an open border than about a crossing.

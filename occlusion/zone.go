@@ -8,7 +8,6 @@ import (
 	"selvage/internal/num"
 	"selvage/mesh"
 	"selvage/r3"
-	"selvage/surface"
 )
 
 // Zone is a part of the preparation that the material tables treat apart.
@@ -95,41 +94,4 @@ func table(m *mesh.Mesh, normal []r3.Vec, ring *curve.Ring, h r3.Vec) (lo, hi fl
 	}
 	slices.Sort(s)
 	return num.QuantileSorted(s, 0.02), num.QuantileSorted(s, 0.98)
-}
-
-// lowMargin is how far above the raw patch level values are fitted, mm: five standard
-// deviations of the noisiest scan that is measured at all, 0.02 mm.
-const lowMargin = 0.1
-
-// fitLow returns f fitted ([surface.FitField]) wherever it may matter to the least
-// value or the lowest patch of any zone, and +Inf elsewhere.
-func fitLow(m *mesh.Mesh, topo *mesh.Topology, normal []r3.Vec, area, f []float64, zone []Zone, patch, radius float64) []float64 {
-	var at []mesh.VertexID
-	for z := range Central + 1 {
-		masked := make([]float64, len(f))
-		for v := range f {
-			masked[v] = math.Inf(1)
-			if zone[v] == z {
-				masked[v] = f[v]
-			}
-		}
-		level := math.Inf(1) // a zone without a patch: all of it
-		if p, ok := surface.LowPatch(topo, area, masked, patch); ok {
-			level = p.Level + lowMargin
-		}
-		for v, x := range masked {
-			if x <= level && !math.IsInf(x, 0) {
-				at = append(at, mesh.VertexID(v))
-			}
-		}
-	}
-	slices.Sort(at)
-	out := make([]float64, len(f))
-	for v := range out {
-		out[v] = math.Inf(1)
-	}
-	for i, x := range surface.FitField(m, topo, normal, f, at, radius) {
-		out[at[i]] = x
-	}
-	return out
 }

@@ -67,6 +67,39 @@ func FitField(m *mesh.Mesh, topo *mesh.Topology, normals []r3.Vec, f []float64, 
 	return out
 }
 
+// FitLow returns the low part of a field f fitted by [FitField], as far as it may
+// matter to the least value or to the lowest patch of want mm² ([LowPatch]) among the
+// vertices that in accepts (nil: all), and +Inf elsewhere: everything up to margin
+// above the level of the raw patch, a margin beyond which noise does not lift a value.
+// Where there is no such patch all of in is fitted.
+//
+// The fits look at f beyond in as well; leave out what they must not see by making it
+// NaN. area is as from [VertexAreas]. Cost: that of both for the part that is fitted.
+func FitLow(m *mesh.Mesh, topo *mesh.Topology, normals []r3.Vec, area, f []float64, in []bool, want, margin, radius float64) []float64 {
+	masked := make([]float64, len(f))
+	for v, x := range f {
+		masked[v] = x
+		if in != nil && !in[v] {
+			masked[v] = math.Inf(1)
+		}
+	}
+	level := math.Inf(1)
+	if p, ok := LowPatch(topo, area, masked, want); ok {
+		level = p.Level + margin
+	}
+	var at []mesh.VertexID
+	for v, x := range masked {
+		masked[v] = math.Inf(1)
+		if x <= level && !math.IsInf(x, 0) {
+			at = append(at, mesh.VertexID(v))
+		}
+	}
+	for i, x := range FitField(m, topo, normals, f, at, radius) {
+		masked[at[i]] = x
+	}
+	return masked
+}
+
 // quadric holds the points of one fit, to be used again for the next.
 type quadric struct {
 	x, y, f []float64
