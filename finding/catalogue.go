@@ -2,6 +2,8 @@ package finding
 
 import (
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"selvage/limit"
 	"selvage/measure"
@@ -41,8 +43,8 @@ func (c Catalogue) line(key, spot string) string {
 	return c.text(key, map[string]string{"spot": spot})
 }
 
-func (c Catalogue) more(n int) string {
-	return c.text("line.more", map[string]string{"count": short(float64(n), c.Decimal)})
+func (c Catalogue) more(spots string, n int) string {
+	return c.text("line.more", map[string]string{"spot": spots, "count": short(float64(n), c.Decimal)})
 }
 
 // fill replaces {name} by its value. Braces never nest.
@@ -82,7 +84,8 @@ func (c Catalogue) measure(name string) string { return c.word("measure." + name
 // field names a field of case.json in plain words.
 func (c Catalogue) field(name string) string { return c.word("field." + name) }
 
-// tooth names a tooth in the numbering that the catalogue uses.
+// tooth names a tooth in the numbering that the catalogue uses, with the article
+// that it takes inside a sentence.
 func (c Catalogue) tooth(n tooth.Number) string {
 	if !n.Valid() {
 		return c.word("no tooth")
@@ -95,7 +98,7 @@ func (c Catalogue) tooth(n tooth.Number) string {
 	case tooth.Palmer:
 		return n.Palmer()
 	default:
-		return c.word(n.Name())
+		return c.word("the " + n.Name())
 	}
 }
 
@@ -125,8 +128,8 @@ func (c Catalogue) write(f *Finding, d draft) {
 	if d.variant != "" {
 		key += "." + d.variant
 	}
-	f.Text = c.text(key+".text", w)
-	f.Advice = c.text(key+".advice", w)
+	f.Text = capital(c.text(key+".text", w))
+	f.Advice = capital(c.text(key+".advice", w))
 	if d.call == TooClose {
 		f.Text += " " + c.text("too-close", w)
 	}
@@ -137,6 +140,15 @@ func (c Catalogue) write(f *Finding, d draft) {
 			break
 		}
 	}
+}
+
+// capital makes the first letter of a sentence a capital.
+func capital(s string) string {
+	r, size := utf8.DecodeRuneInString(s)
+	if size == 0 {
+		return s
+	}
+	return string(unicode.ToUpper(r)) + s[size:]
 }
 
 // spot returns the words for the place of a draft: those of its key with the side

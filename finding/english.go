@@ -27,7 +27,7 @@ func englishTexts() map[string]string {
 		"line.open-margin":    "Open the margin, then scan again: {spot}",
 		"line.ask-dentist":    "Get the dentist: {spot}",
 		"line.not-checked":    "Not checked: {spot}",
-		"line.more":           " and {count} more",
+		"line.more":           "{spot} and {count} more",
 		"too-close":           "This is too close to the limit to call.",
 		"on":                  ", on the {face}",
 		"limit.asks.below":    "Your table asks for {limit} or more.",
@@ -47,7 +47,7 @@ func englishTexts() map[string]string {
 		"place.margin":                   "{surface} margin",
 		"place.margin.whole":             "margin",
 		"place.bite":                     "bite",
-		"place.arch":                     "{arch} up to the {to}",
+		"place.arch":                     "{arch} up to {to}",
 		"place.preparation":              "prepared tooth",
 		"place.neighbour":                "{neighbour}",
 		"place.finish-line":              "{surface} finish line",
@@ -82,23 +82,23 @@ func englishTexts() map[string]string {
 
 func englishFiles() map[string]string {
 	return map[string]string{
-		"file-unreadable.text":   "{file} cannot be read: {why}.",
+		"file-unreadable.text":   "The file {file} cannot be read: {why}.",
 		"file-unreadable.advice": "Export this scan once more and add it again.",
 		"file-unreadable.spot":   "{file} cannot be read",
 
-		"scan-mirrored.text":   "{file} is a mirror image: it is inside out and shows the wrong side for this tooth.",
+		"scan-mirrored.text":   "The file {file} is a mirror image: it is inside out and shows the wrong side for this tooth.",
 		"scan-mirrored.advice": "Export it again without mirroring. Do not go on with this file.",
 		"scan-mirrored.spot":   "{file} is a mirror image",
 
-		"wrong-arch.text":   "{file} shows the other jaw than it should.",
+		"wrong-arch.text":   "The file {file} shows the other jaw than it should.",
 		"wrong-arch.advice": "Look whether the upper and lower files were swapped, and whether the tooth number is right.",
 		"wrong-arch.spot":   "{file} shows the other jaw",
 
-		"tooth-not-found.text":   "No prepared tooth was found at the {tooth}.",
+		"tooth-not-found.text":   "No prepared tooth was found at {tooth}.",
 		"tooth-not-found.advice": "Look at the tooth number and at the file, or tap the prepared tooth.",
-		"tooth-not-found.spot":   "no prepared tooth found at the {tooth}",
+		"tooth-not-found.spot":   "no prepared tooth found at {tooth}",
 
-		"tooth-differs.text":             "The prescription says {tooth}. The scan shows a preparation at the {found}.",
+		"tooth-differs.text":             "The prescription says {tooth}. The scan shows a preparation at {found}.",
 		"tooth-differs.advice":           "Look at the tooth number in the prescription and at the file.",
 		"tooth-differs.elsewhere.text":   "The prescription says {tooth}. The scan shows the preparation in another place of the arch, or on the other side.",
 		"tooth-differs.elsewhere.advice": "Look at the tooth number in the prescription and at the file.",
@@ -109,7 +109,7 @@ func englishFiles() map[string]string {
 		"other-mouth.advice": "Look whether both files belong to this patient.",
 		"other-mouth.spot":   "the {a} and the {b} do not match",
 
-		"scan-outdated.text":   "{file} is an old version. {newer} is newer.",
+		"scan-outdated.text":   "The file {file} is an old version. {newer} is newer.",
 		"scan-outdated.advice": "Check the case with the newer file.",
 		"scan-outdated.spot":   "{file} is an old version",
 
@@ -123,7 +123,7 @@ func englishFiles() map[string]string {
 		"units-unlikely.text":   "The size of {file} leaves a doubt about its unit. It was read as {units}.",
 		"units-unlikely.advice": "Look whether the scanner exports in this unit.",
 
-		"file-type-differs.text":   "{file} is named .{said} but holds {is}. It was read as {is}.",
+		"file-type-differs.text":   "The file {file} is named .{said} but holds {is}. It was read as {is}.",
 		"file-type-differs.advice": "Give it the right ending before you send it.",
 
 		"fragments.text":   "Loose pieces: {pieces}. Gaps away from what the crown needs: {gaps}. They do not matter.",
@@ -139,8 +139,8 @@ func englishFiles() map[string]string {
 
 func englishCapture() map[string]string {
 	return map[string]string{
-		"arch-too-short.text":   "The {arch} does not reach the {to}.",
-		"arch-too-short.advice": "Scan on to the {to}.",
+		"arch-too-short.text":   "The {arch} does not reach {to}.",
+		"arch-too-short.advice": "Scan on to {to}.",
 
 		"surface-missing.text":   "There is a hole of {amount} at the {spot}.",
 		"surface-missing.advice": "Dry and scan the {spot} again.",
@@ -148,7 +148,7 @@ func englishCapture() map[string]string {
 		"contact-area-missing.text":   "{amount} is missing where the crown will touch its neighbour: {spot}.",
 		"contact-area-missing.advice": "Dry between the teeth and scan the side of the neighbour that faces the gap.",
 
-		"surface-doubled.text":   "Two layers of surface lie on each other at the {spot}, over {amount}. The scan passes do not fit together there.",
+		"surface-doubled.text":   "Two layers of surface lie on each other at the {spot}, over {amount}. The parts of the scan do not fit together there.",
 		"surface-doubled.advice": "Delete this part of the scan and scan the {spot} again.",
 
 		"surface-invented.text":   "The surface at the {spot} looks filled in by a program, over {amount}. It was not scanned.",
@@ -184,9 +184,9 @@ func englishCapture() map[string]string {
 		"bite-penetrates.text":   "The arches run {value} into each other. {asks}",
 		"bite-penetrates.advice": "Ask the patient to close fully and scan the bite again.",
 
-		"bite-open.text":           "The {neighbour} does not meet the opposing tooth: {value} open. {asks}",
+		"bite-open.text":           "{neighbour} does not meet the opposing tooth: {value} open. {asks}",
 		"bite-open.advice":         "Ask the patient to close fully, try shim stock beside the prepared tooth, and scan the bite again.",
-		"bite-open.held.text":      "The {neighbour} touched before and does not now: {value} open. {asks}",
+		"bite-open.held.text":      "{neighbour} touched before and does not now: {value} open. {asks}",
 		"bite-open.held.advice":    "Ask the patient to close fully, try shim stock there, and scan the bite again.",
 		"bite-open.nowhere.text":   "No tooth meets another in this bite.",
 		"bite-open.nowhere.advice": "Ask the patient to close fully and scan the bite again.",
@@ -219,9 +219,9 @@ func englishShape() map[string]string {
 		"undercut.shallow.advice":     "The laboratory will block it out.",
 		"undercut.spot":               "{value} undercut{on}",
 
-		"path-blocked.text":        "The {neighbour} stands {value} in the way of the crown along its path. {asks}",
+		"path-blocked.text":        "{neighbour} stands {value} in the way of the crown along its path. {asks}",
 		"path-blocked.advice":      "The dentist can trim the neighbour or change the path.",
-		"path-blocked.tilt.text":   "The {neighbour} stands {value} in the way of the crown along its path. {asks}",
+		"path-blocked.tilt.text":   "{neighbour} stands {value} in the way of the crown along its path. {asks}",
 		"path-blocked.tilt.advice": "A path tilted by {tilt} would be free. The dentist decides.",
 		"path-blocked.spot":        "{spot} in the way of the crown",
 
@@ -232,15 +232,15 @@ func englishShape() map[string]string {
 		"finish-line-differs.text":   "The finish line looks like {is}. The prescription says {asked}.",
 		"finish-line-differs.advice": "Tell the laboratory which one is meant.",
 
-		"neighbour-contour.text":   "The {neighbour} bulges {value} over the space of the crown. {asks}",
+		"neighbour-contour.text":   "{neighbour} bulges {value} over the space of the crown. {asks}",
 		"neighbour-contour.advice": "The dentist can reshape the neighbour a little before the final scan.",
 		"neighbour-contour.spot":   "{spot} bulges over the crown",
 
-		"neighbour-damaged.text":   "The {neighbour} lost {value} on the side of the gap since the scan from before. {asks}",
+		"neighbour-damaged.text":   "{neighbour} lost {value} on the side of the gap since the scan from before. {asks}",
 		"neighbour-damaged.advice": "Look at this tooth and tell the patient. Polish it before the final scan.",
 		"neighbour-damaged.spot":   "{spot} lost {value}",
 
-		"gap-narrow.text":   "From the margin to the {neighbour} there are {value}. {asks}",
+		"gap-narrow.text":   "From the margin to {neighbour} there are {value}. {asks}",
 		"gap-narrow.advice": "Scanner and die need this gap. The dentist can widen it.",
 		"gap-narrow.spot":   "{value} to the {spot}",
 

@@ -76,7 +76,7 @@ const (
 func fileCases() []ruleCase {
 	const nc, sa, clear = finding.NotChecked, finding.ScanAgainNow, finding.Clear
 	return []ruleCase{
-		{"opposing broken", scanOf("opposing", func(s *finding.Scan) { s.Fault = "it ends in the middle of a triangle" }), finding.FileUnreadable, finding.CheckFiles, P, nc, "opposing.stl cannot be read: it ends in the middle"},
+		{"opposing broken", scanOf("opposing", func(s *finding.Scan) { s.Fault = "it ends in the middle of a triangle" }), finding.FileUnreadable, finding.CheckFiles, P, nc, "The file opposing.stl cannot be read: it ends in the middle"},
 		{"mirrored", scanOf("working", func(s *finding.Scan) { s.Mirrored = finding.Yes }), finding.ScanMirrored, finding.CheckFiles, P, nc, "mirror image"},
 		{"jaws swapped", scanOf("opposing", func(s *finding.Scan) { s.OtherJaw = finding.Yes }), finding.WrongArch, finding.CheckFiles, P, nc, "other jaw"},
 		{"no tooth there", with(func(r *R) { r.Found = finding.Found{Answer: finding.No} }), finding.ToothNotFound, finding.CheckFiles, P, nc, "upper left first molar"},
@@ -126,7 +126,7 @@ func captureCases() []ruleCase {
 		{"bite scan does not fit", withCase(func(f *finding.Facts) { f.Bite.Residual = um(150, 10) }), finding.BiteDiffers, finding.ScanAgain, P, sa, "150 ± 10 µm"},
 		{"bite scan rather off", withCase(func(f *finding.Facts) { f.Bite.Shift = mm(0.07, 0.02) }), finding.BiteDiffers, finding.Note, A, clear, "advises"},
 		{"arches overlap", withCase(func(f *finding.Facts) { f.Bite.Penetration = mm(0.3, 0.02) }), finding.BitePenetrates, finding.ScanAgain, P, sa, "0.30 ± 0.02 mm into each other"},
-		{"all neighbours open", withCase(func(f *finding.Facts) { f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(200, 20), um(300, 20) }), finding.BiteOpen, finding.ScanAgain, P, sa, "upper left second molar does not meet"},
+		{"all neighbours open", withCase(func(f *finding.Facts) { f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(200, 20), um(300, 20) }), finding.BiteOpen, finding.ScanAgain, P, sa, "The upper left second molar does not meet"},
 		{"neighbours perhaps open", withCase(func(f *finding.Facts) { f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(60, 20), um(300, 20) }), finding.BiteOpen, finding.ScanAgain, C, sa, "too close"},
 		{"one neighbour open", withCase(func(f *finding.Facts) { f.Bite.Support[1].Gap = um(300, 20) }), finding.BiteOpen, finding.Note, A, clear, "upper left second molar"},
 		{"one neighbour open that held", withCase(func(f *finding.Facts) { f.Bite.Support[1].Gap, f.Bite.Support[1].Held = um(300, 20), finding.Yes }), finding.BiteOpen, finding.ScanAgain, P, sa, "touched before"},
@@ -158,10 +158,10 @@ func shapeCases() []ruleCase {
 			r.Undercut.Depth, r.Undercut.Area = mm(0.06, 0.03), mm2(0.3, 0.1)
 			r.Undercut.NearDepth, r.Undercut.NearArea = r.Undercut.Depth, r.Undercut.Area
 		}), finding.Undercut, finding.AskDentist, P, ask, "close to the margin"},
-		{"path blocked", with(func(r *R) { r.Path = finding.PathFacts{Overlap: mm(0.2, 0.03), Neighbour: 27} }), finding.PathBlocked, finding.AskDentist, P, ask, "upper left second molar stands 0.20 ± 0.03 mm in the way"},
+		{"path blocked", with(func(r *R) { r.Path = finding.PathFacts{Overlap: mm(0.2, 0.03), Neighbour: 27} }), finding.PathBlocked, finding.AskDentist, P, ask, "The upper left second molar stands 0.20 ± 0.03 mm in the way"},
 		{"narrow finish line", with(func(r *R) { r.FinishLine.WidthMin = mm(0.5, 0.05) }), finding.FinishLineNarrow, finding.AskDentist, P, ask, "0.50 ± 0.05 mm wide"},
-		{"neighbour bulges", with(func(r *R) { r.Neighbours[0].Bulge = mm(0.8, 0.05) }), finding.NeighbourContour, finding.AskDentist, P, ask, "upper left second premolar bulges"},
-		{"neighbour cut", with(func(r *R) { r.Neighbours[1].Damage = mm(0.3, 0.05) }), finding.NeighbourDamaged, finding.AskDentist, P, ask, "upper left second molar lost"},
+		{"neighbour bulges", with(func(r *R) { r.Neighbours[0].Bulge = mm(0.8, 0.05) }), finding.NeighbourContour, finding.AskDentist, P, ask, "The upper left second premolar bulges"},
+		{"neighbour cut", with(func(r *R) { r.Neighbours[1].Damage = mm(0.3, 0.05) }), finding.NeighbourDamaged, finding.AskDentist, P, ask, "The upper left second molar lost"},
 		{"narrow gap", with(func(r *R) { r.Neighbours[0].Gap = mm(0.3, 0.05) }), finding.GapNarrow, finding.AskDentist, P, ask, "From the margin to the upper left second premolar"},
 		{"little resistance, conventional", conventional(func(r *R) { r.Resistance = one(0.3, 0.02) }), finding.ResistanceLow, finding.AskDentist, P, ask, "0.30 ± 0.02"},
 		{"little resistance, cement unknown", with(func(r *R) {

@@ -89,5 +89,5 @@ func (j *judge) spots(step int) string {
 	if len(all) <= shown {
 		return strings.Join(all, ", ")
 	}
-	return strings.Join(all[:shown], ", ") + j.c.more(len(all)-shown)
+	return j.c.more(strings.Join(all[:shown], ", "), len(all)-shown)
 }

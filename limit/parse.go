@@ -8,6 +8,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"github.com/pelletier/go-toml/v2"
 )
@@ -16,14 +17,17 @@ import (
 var shipped []byte
 
 // Default returns the shipped table. It panics if the embedded file is broken,
-// which the package's own tests exclude.
-func Default() Table {
+// which the package's own tests exclude. The file is read once: a Table is never
+// altered, so all callers may share it.
+func Default() Table { return read() }
+
+var read = sync.OnceValue(func() Table {
 	t, err := decode(shipped)
 	if err != nil {
 		panic("limit: the embedded table does not parse")
 	}
 	return t
-}
+})
 
 // Shipped returns the bytes of the shipped table, for a practice to edit.
 func Shipped() []byte { return bytes.Clone(shipped) }
