@@ -32,22 +32,43 @@ func (t *Tree) SignedDistance(p r3.Vec, max float64) (d float64, ok bool) {
 	return near.D, true
 }
 
-// SmoothNormal returns the unit normal at the place of an answer: the angle-weighted
-// normals of the face's corners, blended by the place's distance from each. It turns
-// steadily from face to face, and noise of the points tilts it less than the face's own
-// normal. Where it vanishes it is the face's normal, and zero for a face without area.
-// The first call prepares the normals in O(F).
-func (t *Tree) SmoothNormal(n Near) r3.Vec {
+// Smooth returns the place of an answer on the smooth surface that the mesh stands for,
+// and the unit normal there.
+//
+// The normal is that of the face's corners (angle-weighted), blended by the weights wᵢ of
+// the place among them. It turns steadily from face to face, and noise of the points
+// tilts it less than the face's own. The point is moved along the corners' normals nᵢ by
+//
+//	½ Σ wᵢ ((vᵢ - q)·nᵢ) nᵢ,
+//
+// the mean of the flat face and of the corners' tangent planes, which lie on either side
+// of a curved surface: for a quadratic one the errors cancel, so the sag of the chords,
+// k·h²/12 in the mean for edges h and curvature k (6 µm at 0.2 mm and 2/mm), is gone.
+// Compare the tessellation of [Boubekeur2008], which takes more than half.
+//
+// The normal is zero, and the point as it was, for a face without area. The first call
+// prepares the normals in O(F).
+func (t *Tree) Smooth(n Near) (point, normal r3.Vec) {
 	tri := t.Mesh.Tri[n.Face]
 	own := t.Mesh.AreaVector(n.Face)
 	s := t.normals()
-	var sum r3.Vec
+	var w [3]float64
+	total := 0.0
 	for i := range 3 {
 		a, b := t.Mesh.Pos[tri[(i+1)%3]], t.Mesh.Pos[tri[(i+2)%3]]
-		w := max(b.Sub(a).Cross(n.Point.Sub(a)).Dot(own), 0) // twice the area over against corner i, times |own|
-		sum = sum.AddScaled(w, s.vertex[tri[i]].UnitOr(r3.Vec{}))
+		w[i] = max(a.Sub(n.Point).Cross(b.Sub(n.Point)).Dot(own), 0)
+		total += w[i]
 	}
-	return sum.UnitOr(own.UnitOr(r3.Vec{}))
+	if total == 0 {
+		return n.Point, own.UnitOr(r3.Vec{})
+	}
+	var sum, off r3.Vec
+	for i, v := range tri {
+		u := s.vertex[v].UnitOr(r3.Vec{})
+		sum = sum.AddScaled(w[i], u)
+		off = off.AddScaled(w[i]*t.Mesh.Pos[v].Sub(n.Point).Dot(u), u)
+	}
+	return n.Point.AddScaled(0.5/total, off), sum.UnitOr(own.UnitOr(r3.Vec{}))
 }
 
 // rimShare is how near to an open edge, as a share of its length, a point counts as

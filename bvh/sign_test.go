@@ -114,16 +114,23 @@ func TestOnRim(t *testing.T) {
 	}
 }
 
-// TestSmoothNormalOfGlobe: the blended normal of a faceted ball of n rings deviates
-// from the radius by far less than a face's own, which is up to 90°/n off.
-func TestSmoothNormalOfGlobe(t *testing.T) {
-	tree := bvh.Build(globe(24, r3.Vec{}, 1))
-	worst := 0.0
+// TestSmoothOfGlobe: on a faceted ball of n rings the blended normal deviates from the
+// radius by far less than a face's own, which is up to 90°/n off, and the smooth point
+// lies nearer to the ball than the facets by an order.
+func TestSmoothOfGlobe(t *testing.T) {
+	const rings = 48
+	tree := bvh.Build(globe(rings, r3.Vec{}, 1))
+	tilt, sag, flat := 0.0, 0.0, 0.0
 	for _, p := range places(rng(t, 9), tree.Mesh, 500)[7:] {
 		n, _ := tree.Nearest(p, math.Inf(1))
-		worst = max(worst, tree.SmoothNormal(n).Angle(n.Point))
+		point, normal := tree.Smooth(n)
+		tilt = max(tilt, normal.Angle(n.Point))
+		sag, flat = max(sag, math.Abs(point.Norm()-1)), max(flat, math.Abs(n.Point.Norm()-1))
 	}
-	if deg := worst * 180 / math.Pi; deg > 1 {
-		t.Errorf("smooth normal of a globe is off by up to %.2f°, want under 1°", deg)
+	if deg := tilt * 180 / math.Pi; deg > 0.25 {
+		t.Errorf("smooth normal of a globe is off by up to %.2f°, want under 0.25°", deg)
+	}
+	if sag > flat/10 {
+		t.Errorf("smooth points of a globe are off by %.2g, facets by %.2g; want a tenth", sag, flat)
 	}
 }
