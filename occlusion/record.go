@@ -56,7 +56,7 @@ const (
 	nearStart = 2.5
 
 	// matchedShare is the least share of the points given to an arch that must end
-	// up on it, and matchedRMS the largest residual, mm: ten times the noise of two
+	// up on it, and of all points on either, and matchedRMS the largest residual, mm: ten times the noise of two
 	// scans, a quarter of what two different mouths show.
 	matchedShare = 0.5
 	matchedRMS   = 0.2
@@ -72,9 +72,9 @@ const (
 // Every point of the record belongs to one arch: the one that it lies nearer to,
 // with like normals. The two are registered in turn, and the points dealt out again,
 // three times with a shrinking reach, so that a bite that slipped by a millimetre
-// does not leave them with the wrong arch. It starts from the frames as they are; an
-// arch that the record does not touch there is looked for from anywhere
-// ([register.Coarse]).
+// does not leave them with the wrong arch. It starts from the frames as they are. Where
+// that does not fit, the working arch is looked for from anywhere ([register.Coarse]),
+// then the opposing arch from there, and from anywhere.
 //
 // The error is [ErrNoMatch], or register's.
 func MatchRecord(record, working, opposing Scan) (RecordMatch, error) {
@@ -82,14 +82,22 @@ func MatchRecord(record, working, opposing Scan) (RecordMatch, error) {
 	if len(pts) < 2*matchedPoints {
 		return RecordMatch{}, ErrNoMatch
 	}
-	w := side{tree: working.Tree, start: register.Result{DstFromSrc: r3.Still()}}
-	o := side{tree: opposing.Tree, start: register.Result{DstFromSrc: r3.Still()}}
-	w.from, o.from = w.start.DstFromSrc, o.start.DstFromSrc
-	for _, s := range []*side{&w, &o} {
-		if !s.find(record.Mesh, pts, nrm) {
-			return RecordMatch{}, ErrNoMatch
-		}
+	w, o := side{tree: working.Tree, from: r3.Still()}, side{tree: opposing.Tree, from: r3.Still()}
+	if m, err := settle(pts, nrm, w, o); err == nil {
+		return m, nil
 	}
+	w.find(record.Mesh, pts, nrm)
+	o.from = w.from
+	if m, err := settle(pts, nrm, w, o); err == nil {
+		return m, nil
+	}
+	o.from = r3.Still()
+	o.find(record.Mesh, pts, nrm)
+	return settle(pts, nrm, w, o)
+}
+
+// settle registers the record to both arches from where they stand.
+func settle(pts, nrm []r3.Vec, w, o side) (RecordMatch, error) {
 	for _, reach := range []float64{2, 1, 0.4} {
 		deal(pts, nrm, &w, &o)
 		for _, s := range []*side{&w, &o} {
@@ -98,15 +106,15 @@ func MatchRecord(record, working, opposing Scan) (RecordMatch, error) {
 			}
 		}
 	}
-	if !w.fits() || !o.fits() {
+	nw, no := w.count(), o.count()
+	if !w.fits() || !o.fits() || nw+no < matchedShare*float64(len(pts)) {
 		return RecordMatch{}, ErrNoMatch
 	}
-	nw, no := w.count(), o.count()
 	return RecordMatch{
 		WorkingFromRecord: w.from, OpposingFromRecord: o.from,
-		working: w.start, opposing: o.start,
+		working: w.found, opposing: o.found,
 		Points: int(nw + no),
-		RMS:    math.Sqrt((nw*w.start.RMS*w.start.RMS + no*o.start.RMS*o.start.RMS) / (nw + no)),
+		RMS:    math.Sqrt((nw*w.found.RMS*w.found.RMS + no*o.found.RMS*o.found.RMS) / (nw + no)),
 	}, nil
 }
 
@@ -114,34 +122,47 @@ func MatchRecord(record, working, opposing Scan) (RecordMatch, error) {
 type side struct {
 	tree     *bvh.Tree
 	from     r3.Rigid // arch from record
-	start    register.Result
+	found    register.Result
 	pts, nrm []r3.Vec
 }
 
-// find sets the start: the frames as they are if the record touches the arch there,
-// else the best proposal from anywhere.
-func (s *side) find(record *mesh.Mesh, pts, nrm []r3.Vec) bool {
-	if s.touches(pts, nrm) {
-		return true
-	}
+// find sets the start to the proposal on which, once refined, most of the record lies
+// on the arch. Where there is none it leaves the start alone.
+func (s *side) find(record *mesh.Mesh, pts, nrm []r3.Vec) {
+	best := *s
+	most := s.lying(pts, nrm)
 	for _, p := range register.Coarse(record, s.tree.Mesh) {
-		s.from = p.DstFromSrc
-		if s.touches(pts, nrm) {
-			return true
+		t := side{tree: s.tree, from: p.DstFromSrc}
+		t.pts, t.nrm = t.near(pts, nrm)
+		if t.align(2) != nil {
+			continue
+		}
+		if n := t.lying(pts, nrm); n > most {
+			best, most = t, n
 		}
 	}
-	return false
+	s.from = best.from
 }
 
-// touches reports whether enough points of the record lie on the arch.
-func (s *side) touches(pts, nrm []r3.Vec) bool {
+// lying counts the points within half a millimetre of the arch.
+func (s *side) lying(pts, nrm []r3.Vec) int {
 	n := 0
 	for _, d := range s.distances(pts, nrm) {
-		if d < nearStart {
+		if d < 0.5 {
 			n++
 		}
 	}
-	return n >= matchedPoints
+	return n
+}
+
+// near returns the points within nearStart of the arch.
+func (s *side) near(pts, nrm []r3.Vec) (p, n []r3.Vec) {
+	for i, d := range s.distances(pts, nrm) {
+		if d < nearStart {
+			p, n = append(p, pts[i]), append(n, nrm[i])
+		}
+	}
+	return p, n
 }
 
 // distances returns how far each point lies from the arch, +Inf where nothing with a
@@ -186,15 +207,15 @@ func (s *side) align(reach float64) error {
 	if err != nil {
 		return err
 	}
-	s.start, s.from = r, r.DstFromSrc
+	s.found, s.from = r, r.DstFromSrc
 	return nil
 }
 
 // count returns how many points lie on the arch.
-func (s *side) count() float64 { return s.start.Inliers * float64(len(s.pts)) }
+func (s *side) count() float64 { return s.found.Inliers * float64(len(s.pts)) }
 
 func (s *side) fits() bool {
-	return s.count() >= matchedPoints && s.start.Inliers >= matchedShare && s.start.RMS <= matchedRMS
+	return s.count() >= matchedPoints && s.found.Inliers >= matchedShare && s.found.RMS <= matchedRMS
 }
 
 // samplePoints returns at most about n vertices of m, evenly by number, which in a
