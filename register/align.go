@@ -95,6 +95,7 @@ func Align(src, srcN []r3.Vec, dst *bvh.Tree, start r3.Rigid, o Options) (Result
 		if !ok {
 			return r, ErrSlides
 		}
+		step = step.scale(damping(r.Iterations))
 		r.DstFromSrc = step.motion(f.pivot).After(r.DstFromSrc)
 		r.Converged = step.size() < stillStep
 		r.Iterations++
@@ -185,6 +186,16 @@ type twist struct{ turn, shift r3.Vec }
 
 // size returns how far the motion moves a point at the lever's end, at most.
 func (t twist) size() float64 { return lever*t.turn.Norm() + t.shift.Norm() }
+
+func (t twist) scale(s float64) twist { return twist{t.turn.Scale(s), t.shift.Scale(s)} }
+
+// damping returns the share of a step that is taken. Most alignments settle in ten; one
+// that does not goes to and fro over a place where a counterpart comes and goes, and
+// settles between if it walks more slowly.
+func damping(iteration int) float64 {
+	const eager = 15
+	return 1 / float64(1+max(iteration-eager, 0)/5)
+}
 
 func (t twist) motion(pivot r3.Vec) r3.Rigid {
 	rot := r3.Rotation(t.turn.UnitOr(r3.V(0, 0, 1)), t.turn.Norm())
