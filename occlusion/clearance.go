@@ -55,8 +55,8 @@ func (o ClearanceOptions) withDefaults() ClearanceOptions {
 type ClearanceResult struct {
 	Min           measure.Value    // at the worst point
 	PatchMin      measure.Value    // the level at which a connected patch reaches the patch area: to be compared
-	FunctionalMin measure.Value    // the same, on the functional side
-	AxisPatchMin  measure.Value    // the same, of the distance along the axis
+	FunctionalMin measure.Value    // at the worst point of the functional side
+	AxisPatchMin  measure.Value    // as PatchMin, of the distance along the axis
 	Zones         [3]ZoneClearance // by Zone
 
 	Vertices []ClearanceAt // every vertex inside the margin, by id
@@ -123,7 +123,7 @@ func Clear(in ClearanceInput) ClearanceResult {
 		in := func(v int) bool { return c.zone[v] == Zone(z) }
 		res.Zones[z] = ZoneClearance{Min: c.least(short, in), PatchMin: c.patch(short, in), Area: c.areaOf(in)}
 	}
-	res.FunctionalMin = res.Zones[Functional].PatchMin
+	res.FunctionalMin = res.Zones[Functional].Min
 	return res
 }
 
