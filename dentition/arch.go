@@ -59,8 +59,9 @@ func FindArch(m *mesh.Mesh, topo *mesh.Topology, o Orientation) Arch {
 	u := o.Occlusal
 	var c *chart
 	var pts []xy
-	for range planeRounds {
-		c = newChart(m, levelFrame(u), crestCell)
+	frame := levelFrame(u)
+	for round := range planeRounds {
+		c = newChart(m, frame, crestCell)
 		mask := c.crest()
 		c.dropSpecks(mask)
 		pts = trimHooks(c.spine(mask, c.longestPath(mask)))
@@ -74,11 +75,13 @@ func FindArch(m *mesh.Mesh, topo *mesh.Topology, o Orientation) Arch {
 			break
 		}
 		u = v
-		if turn < planeStill {
+		frame = c.chordFrame(pts, u)
+		if round > 0 && turn < planeStill {
 			break
 		}
 	}
 	a.Occlusal = u
+	a.frame = frame
 	a.lay(c, pts)
 	a.strip = a.unroll(m)
 	return a
@@ -88,6 +91,15 @@ func FindArch(m *mesh.Mesh, topo *mesh.Topology, o Orientation) Arch {
 func levelFrame(u r3.Vec) r3.Rigid {
 	e1, e2 := u.Basis()
 	return r3.FrameTo(r3.Vec{}, e1, e2, u)
+}
+
+// chordFrame returns the motion to coordinates with z along u and x along the
+// chord of the curve, so that the raster falls alike however the scan is posed.
+func (c *chart) chordFrame(pts []xy, u r3.Vec) r3.Rigid {
+	d := pts[len(pts)-1].sub(pts[0])
+	e1, _ := u.Basis()
+	x := c.frame.Inverse().Dir(r3.V(d.x, d.y, 0)).Reject(u).UnitOr(e1)
+	return r3.FrameTo(r3.Vec{}, x, u.Cross(x), u) // heights are p·u in every frame of a scan
 }
 
 // crestHeight returns, per point of the curve, the height of the row there: the
@@ -216,7 +228,7 @@ func (a *Arch) lay(c *chart, pts []xy) {
 
 // place writes the curve and its directions in the frame of the scan.
 func (a *Arch) place(c *chart, pts []xy) {
-	tan := tangents(pts)
+	tan := directions(pts)
 	z := c.crestHeight(pts)
 	fill(z)
 	back := c.frame.Inverse()

@@ -98,18 +98,22 @@ func (s *strip) turned() *strip {
 }
 
 // pick returns the stump to identify: the one at the preparation scan, else the
-// best that passes; among several that pass, the one that fits number n best.
+// best that passes and stands at the place of number n, else the best that passes.
 func (a Arch) pick(preparation *Scan, n tooth.Number) (stump, bool) {
 	c := a.strip.chart
 	if preparation != nil && preparation.Mesh != nil && len(preparation.Mesh.Pos) > 0 {
 		return a.alone(c, preparation)
 	}
 	var best stump
-	for _, s := range a.stumps(c) {
+	for _, s := range a.stumps(c) { // best first
 		if s.score < stumpAsks {
-			continue
+			break
 		}
-		if q := a.identify(s, n); !best.found || q.loss < best.loss {
+		q := a.identify(s, n)
+		if q.loss <= numberLoss {
+			return q, true
+		}
+		if !best.found {
 			best = q
 		}
 	}
@@ -189,6 +193,7 @@ func (a Arch) supportAt(place float64, jaw tooth.Jaw) []float64 {
 func (a Arch) describe(p Prepared, s stump) Prepared {
 	c := a.strip.chart
 	n := p.Number
+	s = a.settle(c, s)
 	p.Place = s.place
 	i := a.index(s.place)
 	seen := n
@@ -204,7 +209,7 @@ func (a Arch) describe(p Prepared, s stump) Prepared {
 		p.Why = fmt.Sprintf("the prepared tooth stands at %v, not at %v", seen, n)
 	}
 	p.Mesial, p.Buccal = a.sides(i, seen)
-	p.Confidence = min(1, max(0.1, (s.score-stumpAsks)/0.3))
+	p.Confidence = min(1, max(0.1, (s.score-stumpAsks)/(1-stumpAsks)))
 	if s.alone {
 		p.Confidence = 1
 	}

@@ -2,20 +2,21 @@ package dentition
 
 import "math"
 
-// ring is what surrounds a place of the chart, azimuth by azimuth: how the surface
-// falls from the top of a stump to its foot and how far it is from there to the
-// next thing that stands as high.
+// ring is what surrounds a place of the chart, azimuth by azimuth: the first wall
+// of the surface there and how far it is from the wall to the next thing that
+// stands as high.
 //
+//	edge
 //	   ___
-//	  /   \  wall (from 1.5 mm below the highest point so far)
+//	  /   \  wall: falls by wallDrop within wallRun
 //	 /     \          ┌── next tooth
 //	/       \___      │
-//	        foot \_gap/
+//	   foot    \__gap─┘
 type ring struct {
-	wall [rays]float64 // distance at which the surface has fallen by wallDrop; 0 if it never does
-	drop [rays]float64 // from the highest point inside to the foot, mm
-	run  [rays]float64 // distance over which the surface falls from wallTop to wallDrop, mm
-	gap  [rays]float64 // from wall to where the surface stands as high again, mm; maxGap if nowhere
+	wall [rays]float64 // distance of the middle of the wall; 0 where there is none
+	fall [rays]float64 // the largest fall within wallRun, wall or not, mm
+	brow [rays]float64 // how far the wall's edge lies below the highest point on the way to it, mm
+	gap  [rays]float64 // from the wall to where the surface stands as high again, mm; maxGap if nowhere
 	foot [rays]float64 // height of the foot in the chart
 	top  float64       // highest point inside the wall
 }
@@ -24,10 +25,10 @@ type ring struct {
 const (
 	rays     = 48
 	rayStep  = 0.2
-	rayReach = 9.0
-	wallTop  = 0.8 // below the highest point: the rounded line angle lies above
-	wallDrop = 2.3
-	footRun  = 1.2 // the foot lies within this of the wall: 4 mm of height at 15° of taper
+	rayReach = 7.6 // half a molar's stump over its diagonal, and the gap beside it
+	wallRun  = 0.8
+	wallDrop = 1.4 // within wallRun: 60° from the occlusal plane
+	footRun  = 1.2 // the foot lies within this of the wall's edge
 	maxGap   = 5.0
 )
 
@@ -44,36 +45,47 @@ func (c *chart) ringAt(x, y float64) ring {
 
 // ray measures one azimuth.
 func (c *chart) ray(g *ring, i int, x, y, dx, dy float64) {
-	high := math.Inf(-1)
-	wall, low, edge := 0.0, math.Inf(1), 0.0
-	g.gap[i] = maxGap
-	for r := 0.0; r < rayReach; r += rayStep {
-		z := c.at(c.cellOf(x+r*dx, y+r*dy))
-		if math.IsNaN(z) {
-			if wall > 0 && r < wall+footRun { // nothing is seen beyond: as deep as it gets
-				low = min(low, high-wallDrop-rayStep)
-			}
-			continue
-		}
-		switch {
-		case wall == 0:
-			high = max(high, z)
-			if z >= high-wallTop {
-				edge = r
-			}
-			if z < high-wallDrop {
-				wall, low = r, z
-			}
-		case r < wall+footRun:
-			low = min(low, z)
-		}
-		if wall > 0 && z > high-wallDrop/2 {
-			g.gap[i] = r - wall
-			break
+	const (
+		n   = int((rayReach + maxGap) / rayStep)
+		run = int(wallRun / rayStep)
+		lap = int(footRun / rayStep)
+	)
+	var z [n]float64
+	for k := range z {
+		r := float64(k) * rayStep
+		z[k] = c.at(c.cellOf(x+r*dx, y+r*dy))
+		if math.IsNaN(z[k]) { // nothing is seen: as deep as it gets
+			z[k] = math.Inf(-1)
 		}
 	}
-	if wall > 0 {
-		g.wall[i], g.run[i], g.drop[i], g.foot[i] = wall, wall-edge, high-low, low
-		g.top = max(g.top, high)
+	g.gap[i] = maxGap
+	edge := -1
+	for k := 0; k < int(rayReach/rayStep) && edge < 0; k++ {
+		fall := min(z[k]-z[k+run], 2*wallDrop)
+		if !math.IsInf(z[k], -1) && fall > g.fall[i] {
+			g.fall[i] = fall
+		}
+		if g.fall[i] >= wallDrop {
+			edge = k
+		}
+	}
+	if edge < 0 {
+		return
+	}
+	g.wall[i] = (float64(edge) + float64(run)/2) * rayStep
+	high := math.Inf(-1)
+	for k := range edge + 1 {
+		high = max(high, z[k])
+	}
+	g.top, g.brow[i] = max(g.top, high), high-z[edge]
+	g.foot[i] = math.Inf(1)
+	for k := edge; k <= edge+lap; k++ {
+		g.foot[i] = min(g.foot[i], z[k])
+	}
+	for k := edge + run; k < n; k++ {
+		if z[k] > z[edge]-wallDrop/2 {
+			g.gap[i] = float64(k)*rayStep - g.wall[i]
+			break
+		}
 	}
 }

@@ -25,7 +25,7 @@ func (a xy) unit() xy {
 // How the spine follows the crest.
 const (
 	spineStep   = 0.25 // mm between points
-	spineSmooth = 5.0  // mm, one sigma: a tooth, so that none pulls it to its cusp
+	spineSmooth = 8.0  // mm, one sigma: a molar, so that none pulls it to its cusp
 	spineReach  = 8.0  // mm across: beyond half a molar's breadth lies another thing
 	spineRounds = 6    // rounds of projecting and averaging; moves under 0.1 mm after four on the casts
 )
@@ -52,7 +52,7 @@ func (c *chart) spine(mask []bool, path []int) []xy {
 		for i, p := range pts {
 			next[i] = p.add(off[i], tan[i].right())
 		}
-		pts = evenly(smoothed(next, 0.5*spineSmooth/spineStep), spineStep)
+		pts = evenly(smoothed(next, spineSmooth/spineStep), spineStep)
 	}
 	return pts
 }
@@ -155,6 +155,22 @@ func tangents(pts []xy) []xy {
 	t := make([]xy, len(pts))
 	for i := range pts {
 		t[i] = pts[min(len(pts)-1, i+2)].sub(pts[max(0, i-2)]).unit()
+	}
+	return t
+}
+
+// directionBase is half the length, mm, over which the direction of the row is
+// taken: a tooth, so that the curve's waviness at one tooth does not turn it.
+const directionBase = 4.0
+
+// directions returns unit directions along the curve, by chords over
+// directionBase each way.
+func directions(pts []xy) []xy {
+	w := int(directionBase / spineStep)
+	t := make([]xy, len(pts))
+	for i := range pts {
+		k := max(1, min(w, i, len(pts)-1-i)) // symmetric, or a bend tilts it near an end
+		t[i] = pts[min(len(pts)-1, i+k)].sub(pts[max(0, i-k)]).unit()
 	}
 	return t
 }

@@ -37,7 +37,7 @@ const (
 
 // unroll draws the strip of a ridge.
 func (a *Arch) unroll(m *mesh.Mesh) *strip {
-	c := newChart(m, levelFrame(a.Occlusal), stripCell)
+	c := newChart(m, a.frame, stripCell)
 	s := &strip{chart: c, n: len(a.Ridge), nt: 2*int(stripHalf/stripCell) + 1}
 	s.z = make([]float64, s.n*s.nt)
 	for i, p := range a.Ridge {

@@ -26,24 +26,26 @@ type stump struct {
 	support []float64    // the numbering's score by tooth of the jaw
 }
 
-// How a stump is told. A wall falls from wallTop to wallDrop within steepRun at
-// 30° of lean (0.87 mm); a cusp's slope of 45° needs 1.5 mm. Behind a wall lies at
-// least the shelf of one side and the reduction of the other.
+// How a stump is told. A wall falls by wallDrop (60°), a cusp's slope of 45° by
+// little more than half of that. Behind a wall lies at least the shelf of one side and
+// the reduction of the other.
 const (
-	steepRun  = 0.8 // mm: fully a wall
-	slopeRun  = 1.1 // mm: fully a slope
+	flatBrow  = 0.8 // mm: fully the edge of a top that was cut
+	roundBrow = 1.6 // mm: fully the shoulder of a cusp
 	roomGap   = 1.2 // mm: fully a gap
 	closeGap  = 0.5 // mm: fully a contact
 	leastWall = 0.8 // mm from the middle: half a lower incisor's stump
 	mostWall  = 6.5 // mm: half a molar's stump over its diagonal
 	besideArc = 40 * math.Pi / 180
+	mostLow   = 6.0 // mm below the teeth beside it: deeper is the vestibule or a hole, no stump
 	lowReach  = 9.0 // mm along the ridge each way in which the neighbours' tops are looked for
 )
 
-// The score and what it takes. On the two casts no natural tooth comes above 0.62
-// and no prepared one, milled into them, below 0.85.
+// The score and what it takes. On the two casts no natural tooth comes above 0.86
+// and no prepared one, milled into them, below 0.97.
 const (
-	stumpAsks   = 0.94
+	stumpAsks   = 0.93
+	stumpHint   = 0.6 // from here on a place is moved to the middle of its ring
 	stumpStride = 1.0 // mm between places tried along the ridge
 	stumpSide   = 2.0 // mm across, farthest place tried
 )
@@ -61,7 +63,10 @@ func (a *Arch) stumps(c *chart) []stump {
 				best = s
 			}
 		}
-		all = append(all, a.climb(c, best))
+		if best = a.climb(c, best); best.score > stumpHint {
+			best = a.settle(c, best)
+		}
+		all = append(all, best)
 	}
 	sort.SliceStable(all, func(i, j int) bool { return all[i].score > all[j].score })
 	var out []stump
@@ -82,25 +87,50 @@ func (a *Arch) stumps(c *chart) []stump {
 // climb moves a stump to the middle of its own ring, as long as that is better.
 func (a *Arch) climb(c *chart, s stump) stump {
 	for range 4 {
-		var sum xy
-		n := 0.0
-		for i, r := range s.ring.wall {
-			if r > 0 {
-				y, x := math.Sincos(2 * math.Pi * float64(i) / rays)
-				sum = sum.add(r, xy{x, y})
-				n++
-			}
-		}
-		if n < rays/2 {
+		at, ok := s.ring.middle(s.at)
+		if !ok {
 			return s
 		}
-		next := a.judge(c, s.at.add(2/n, sum)) // the mean radius vector of an off-centre circle is half the offset
+		next := a.judge(c, at)
 		if next.score <= s.score {
 			return s
 		}
 		s = next
 	}
 	return s
+}
+
+// settle moves a stump that was believed to the middle of its ring for good.
+func (a *Arch) settle(c *chart, s stump) stump {
+	for range 4 {
+		at, ok := s.ring.middle(s.at)
+		next := a.judge(c, at)
+		if !ok || next.closed < 0.8*s.closed {
+			return s
+		}
+		next.found, next.alone, next.number, next.loss, next.support = s.found, s.alone, s.number, s.loss, s.support
+		s = next
+	}
+	return s
+}
+
+// middle returns the centre of the ring's wall, seen from at: twice the mean radius
+// vector, which is the offset of a point inside a circle from its centre. ok is
+// false where less than half of the wall is there.
+func (g *ring) middle(at xy) (xy, bool) {
+	var sum xy
+	n := 0.0
+	for i, r := range g.wall {
+		if r > 0 && r <= mostWall {
+			y, x := math.Sincos(2 * math.Pi * float64(i) / rays)
+			sum = sum.add(r, xy{x, y})
+			n++
+		}
+	}
+	if n < rays/2 {
+		return at, false
+	}
+	return at.add(2/n, sum), true
 }
 
 // stumpAt judges the place t mm lingual of ridge point i.
@@ -111,7 +141,10 @@ func (a *Arch) stumpAt(c *chart, i int, t float64) stump {
 
 // judge measures what speaks for a stump at a place of the chart.
 //
-//	score = (closed + beside)/2 + 0.1·clamp(low, -1, 2)
+//	score = (closed + beside)/2 - 0.1·max(0, -low - 0.5)
+//
+// A top above its neighbours speaks against a stump; one below them says little,
+// for lateral incisors stand low beside canines.
 func (a *Arch) judge(c *chart, at xy) stump {
 	s := stump{at: at, ring: c.ringAt(at.x, at.y)}
 	i := a.nearest(c, at)
@@ -121,10 +154,9 @@ func (a *Arch) judge(c *chart, at xy) stump {
 	var all, row, nRow float64
 	for k := range rays {
 		y, x := math.Sincos(2 * math.Pi * float64(k) / rays)
-		w := s.ring.wall[k]
 		good := 0.0
-		if w >= leastWall && w <= mostWall {
-			good = soft(s.ring.run[k], steepRun, slopeRun) * soft(-s.ring.gap[k], -roomGap, -closeGap)
+		if w := s.ring.wall[k]; w >= leastWall && w <= mostWall {
+			good = soft(-s.ring.gap[k], -roomGap, -closeGap) * soft(s.ring.brow[k], flatBrow, roundBrow)
 		}
 		all += good / rays
 		if math.Abs(xy{x, y}.dot(along)) > math.Cos(besideArc) {
@@ -134,7 +166,10 @@ func (a *Arch) judge(c *chart, at xy) stump {
 	}
 	s.closed, s.beside = all, row/nRow
 	s.low = a.lowBy(c, i, s.ring.top)
-	s.score = (s.closed+s.beside)/2 + 0.1*min(2, max(-1, s.low))
+	s.score = (s.closed+s.beside)/2 - 0.1*max(0, -s.low-0.5)
+	if s.low > mostLow {
+		s.score = 0
+	}
 	return s
 }
 

@@ -48,7 +48,8 @@ type Arch struct {
 	Confidence float64 // 0 to 1
 	Why        string
 
-	strip *strip // nil if there is no arch
+	frame r3.Rigid // level, along the chord, from the scan
+	strip *strip   // nil if there is no arch
 }
 
 // Tooth is one tooth found along the arch.
