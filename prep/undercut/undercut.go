@@ -27,14 +27,19 @@ type Result struct {
 
 // Windows and bounds.
 const (
-	azimuthReach = 2   // profiles each way of the smoothing: 0.2 mm at 5 mm
-	sampleReach  = 3   // samples each way: 0.15 mm
+	azimuthReach = 3   // profiles each way of the smoothing: 0.26 mm at 5 mm
+	sampleReach  = 4   // samples each way: 0.2 mm
 	medianReach  = 4   // profiles each way of the median before the greatest is taken
+	peakReach    = 8   // profiles each way of the parabola that gives the greatest
 	nearMargin   = 0.5 // mm
 	// proof is the depth below which a shadow is noise: three standard deviations
 	// of the scan, 40 µm at 13 µm (trade.md §1.6); leastArea its companion.
 	proofSigmas = 3.0
 	leastProof  = 0.025
+	// shadowFrom is the depth from which a sample beside a proven undercut counts to
+	// its area: half of the scan's deviation, at least 2 µm.
+	shadowShare = 0.5
+	shadowLeast = 0.002
 	leastArea   = 0.1
 	// clearOfEdge leaves the rounded margin itself out.
 	clearOfEdge = 0.15
@@ -42,9 +47,10 @@ const (
 
 // Measure finds the undercut of a margin traced about the insertion axis.
 //
-// The wall is smoothed over about 0.2 mm before the survey line is taken, and the
-// depth is median-filtered over azimuth before its greatest value is: the greatest
-// of noisy values is biased. A shadow that is not proven (shallower than three
+// The wall is smoothed by local quadratics (Savitzky and Golay 1964) over about 0.2
+// mm before the survey line is taken, and the greatest depth is the top of a
+// parabola over azimuth: the greatest of noisy values is biased high, that of plain
+// means low. A shadow that is not proven (shallower than three
 // standard deviations, or under 0.1 mm²) is reported as zero with the uncertainty
 // that hides it. Cost: O(azimuths · samples).
 func Measure(m *prep.Margin) Result {
@@ -68,15 +74,7 @@ func Measure(m *prep.Margin) Result {
 		r.Map[i], worst[i], worstAt[i] = shadow(m, i, smooth[i])
 	}
 	proof := max(proofSigmas*p.Noise, leastProof)
-	area := 0.0
-	for i := range n {
-		d := dArea(m, i)
-		for k, v := range r.Map[i] {
-			if v > proof {
-				area += d * m.Fan.Profiles[i].Rho[k]
-			}
-		}
-	}
+	area := r.shaded(m, proof, max(shadowShare*p.Noise, shadowLeast))
 	depth, at := deepest(worst)
 	u := 2 * max(p.Noise, 0.006)
 	if depth <= proof || area < leastArea {
@@ -87,15 +85,72 @@ func Measure(m *prep.Margin) Result {
 		return r
 	}
 	r.Depth = measure.Of(depth, u, measure.MM).At(place(m, at, worstAt[at]))
-	// The edge of a shadow moves by a smoothing window.
-	r.Area = measure.Of(area, leastArea+0.15*math.Sqrt(area), measure.MM2)
+	// The edge of a shadow is known to about a smoothing window.
+	r.Area = measure.Of(area, leastArea+0.2*math.Sqrt(area), measure.MM2)
 	r.near(m, proof)
 	return r
+}
+
+// shaded returns the area of the shadows that are connected, in azimuth and along
+// the profile counted from the margin, with a sample deeper than proof; samples
+// shallower than least do not connect. Other shadows are cleared from the map.
+func (r *Result) shaded(m *prep.Margin, proof, least float64) float64 {
+	n := len(r.Map)
+	type cell struct{ i, k int }
+	at := func(c cell) float64 {
+		k := c.k + len(r.Map[c.i])
+		if k < 0 || k >= len(r.Map[c.i]) {
+			return 0
+		}
+		return r.Map[c.i][k]
+	}
+	kept := map[cell]bool{}
+	var todo []cell
+	for i := range r.Map {
+		for k, v := range r.Map[i] {
+			if v > proof {
+				c := cell{i, k - len(r.Map[i])}
+				kept[c] = true
+				todo = append(todo, c)
+			}
+		}
+	}
+	for len(todo) > 0 {
+		c := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		for _, d := range []cell{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+			q := cell{(c.i + d.i + n) % n, c.k + d.k}
+			if !kept[q] && at(q) > least {
+				kept[q] = true
+				todo = append(todo, q)
+			}
+		}
+	}
+	var area float64
+	for i := range r.Map {
+		strip := dArea(m, i)
+		for k := range r.Map[i] {
+			if !kept[cell{i, k - len(r.Map[i])}] {
+				r.Map[i][k] = 0
+				continue
+			}
+			area += strip * m.Fan.Profiles[i].Rho[k]
+		}
+	}
+	return area
 }
 
 // dArea is the area of a strip one sample long per mm of distance from the axis.
 func dArea(m *prep.Margin, i int) float64 {
 	return m.Fan.Step * 2 * math.Pi / float64(len(m.Points)) / max(math.Cos(m.Tilt(i)), 0.5)
+}
+
+// quadraticWeight is the weight of the sample d from the middle of a window of 2m+1
+// equally spaced samples in the least-squares quadratic's value at the middle
+// (Savitzky and Golay 1964): it sums to 1 and keeps a parabola as it is.
+func quadraticWeight(d, m int) float64 {
+	x, k := float64(d*d), float64(m)
+	return 3 * (3*k*k + 3*k - 1 - 5*x) / ((2*k - 1) * (2*k + 1) * (2*k + 3))
 }
 
 // smoothed averages every profile with its neighbours, sample by sample counted
@@ -119,12 +174,13 @@ func smoothed(m *prep.Margin) [][]float64 {
 					if x < 0 || x >= q.Len() || x >= m.Points[j].Sample || q.Gap[x] || math.Abs(q.Z[x]-z) > 0.3 {
 						continue
 					}
-					sum += q.Rho[x] - p.Rho[k]
-					w++
+					g := quadraticWeight(d, azimuthReach) * quadraticWeight(e, sampleReach)
+					sum += g * (q.Rho[x] - p.Rho[k])
+					w += g
 				}
 			}
 			s[k] = p.Rho[k]
-			if w > 0 {
+			if w > 0.5 { // most of the window is there
 				s[k] += sum / w
 			}
 		}
@@ -175,7 +231,21 @@ func deepest(worst []float64) (depth float64, at int) {
 			depth, at = v, i
 		}
 	}
-	return depth, at
+	return max(depth, peak(worst, at)), at
+}
+
+// peak is the value at the middle of a parabola fitted to the profiles about at: the
+// median of values that fall off on both sides lies below their top. A fit that
+// leaves the range of the values themselves is not believed.
+func peak(worst []float64, at int) float64 {
+	n := len(worst)
+	var sum, top float64
+	for d := -peakReach; d <= peakReach; d++ {
+		v := worst[(at+d+n)%n]
+		sum += quadraticWeight(d, peakReach) * v
+		top = max(top, v)
+	}
+	return min(sum, top)
 }
 
 // near reports the deepest proven undercut within nearMargin of the margin.
