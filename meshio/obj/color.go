@@ -12,15 +12,14 @@ import (
 // are 0-255. A file that colours only some of its vertices is read as one
 // without colours, since a made-up colour would be taken for tissue.
 type colors struct {
-	parts  [][3]float32
-	top    float64
-	gapped bool
+	parts [][3]float32
+	top   float64
 }
 
-// add takes the colour of vertex v; vertices come in order.
+// add takes the colour of the vertex v; vertices come in order. After one without
+// a colour no other is taken, so that there are fewer colours than vertices.
 func (c *colors) add(v int, rgb []float64) {
 	if v != len(c.parts) {
-		c.gapped = true
 		return
 	}
 	c.top = max(c.top, rgb[0], rgb[1], rgb[2])
@@ -29,7 +28,7 @@ func (c *colors) add(v int, rgb []float64) {
 
 // rgb returns one colour for each of n vertices, or nil.
 func (c *colors) rgb(n int) []mesh.RGB {
-	if c.gapped || n == 0 || len(c.parts) != n {
+	if n == 0 || len(c.parts) != n {
 		return nil
 	}
 	scale := 255.0

@@ -32,7 +32,9 @@ type decoder struct {
 func Decode(data []byte) (mesh.Soup, wire.Layout, error) {
 	d := &decoder{Text: wire.NewText(data)}
 	d.Continued = true
-	d.soup.Tri = [][3]int32{} // not nil, which would mean that three points in a row are a triangle
+	d.soup.Pos = make([]r3.Vec, 0, lines(data, "v "))
+	// Not nil, which would mean that every three points are a triangle.
+	d.soup.Tri = make([][3]int32, 0, lines(data, "f "))
 	for len(d.Rest()) > 0 {
 		var err error
 		switch word := d.WordOnLine(); string(word) {
@@ -52,6 +54,10 @@ func Decode(data []byte) (mesh.Soup, wire.Layout, error) {
 	d.soup.Color = d.colors.rgb(len(d.soup.Pos))
 	return d.soup, d.layout, nil
 }
+
+// lines counts the lines that start with the word, to make room for them; a file
+// that hides some (by tabs, or line ends of old Macs) takes a little longer.
+func lines(data []byte, word string) int { return bytes.Count(data, []byte("\n"+word)) + 1 }
 
 // check looks at what can be judged only at the end: whether there is anything,
 // and whether all corners name vertices. A face may stand before its vertices.

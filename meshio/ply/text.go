@@ -76,18 +76,14 @@ func (d *decoder) textInt(t *wire.Text) (int, error) {
 	}
 }
 
-// textLength reads the length of a list and compares it with what is left.
+// textLength reads the length of a list. That it may be longer than the file
+// does no harm: its items are read one by one.
 func (d *decoder) textLength(t *wire.Text) (int, error) {
 	n, err := d.textInt(t)
-	switch {
-	case err != nil:
-		return 0, err
-	case n < 0:
-		return 0, d.fail(wire.Syntax, "a list has a negative length", wire.HintExport)
-	case n > (len(t.Rest())+1)/2:
-		return 0, d.fail(wire.Truncated, "a list is longer than the rest of the file", wire.HintCopy)
+	if err == nil && n < 0 {
+		err = d.fail(wire.Syntax, "a list has a negative length", wire.HintExport)
 	}
-	return n, nil
+	return n, err
 }
 
 // skipTextList steps over a list.

@@ -43,7 +43,7 @@ func Encode(w io.Writer, m *mesh.Mesh) error {
 }
 
 // EncodeText writes m as ASCII STL, with as many digits as bring every
-// coordinate back bit for bit. Colours are lost. An error is w's own, or says
+// coordinate back bit for bit; normals have those of a float32. Colours are lost. An error is w's own, or says
 // which vertex is not finite.
 func EncodeText(w io.Writer, m *mesh.Mesh) error {
 	if err := check(m, math.MaxFloat64); err != nil {
@@ -52,10 +52,10 @@ func EncodeText(w io.Writer, m *mesh.Mesh) error {
 	b := bufio.NewWriter(w)
 	b.WriteString("solid\n")
 	for f := range mesh.FaceID(len(m.Tri)) {
-		line(b, "facet normal", normal(m, f))
+		line(b, "facet normal", normal(m, f), 32)
 		b.WriteString("outer loop\n")
 		for _, v := range m.Tri[f] {
-			line(b, "vertex", m.Pos[v])
+			line(b, "vertex", m.Pos[v], 64)
 		}
 		b.WriteString("endloop\nendfacet\n")
 	}
@@ -83,12 +83,13 @@ func put(dst []byte, p r3.Vec) {
 	}
 }
 
-// line writes a word and three numbers.
-func line(b *bufio.Writer, word string, p r3.Vec) {
+// line writes a word and three numbers, with the digits that a float of so many
+// bits needs.
+func line(b *bufio.Writer, word string, p r3.Vec, bits int) {
 	b.WriteString(word)
 	for _, c := range p.Array() {
 		b.WriteByte(' ')
-		b.Write(strconv.AppendFloat(b.AvailableBuffer(), c, 'g', -1, 64))
+		b.Write(strconv.AppendFloat(b.AvailableBuffer(), c, 'g', -1, bits))
 	}
 	b.WriteByte('\n')
 }

@@ -20,12 +20,9 @@ func Fits(data []byte) bool {
 const textProbe = 512
 
 // IsText reports whether data is to be read as an ASCII file: it starts with the
-// word "solid", does not fit as binary, and holds no zero byte near its start
-// (which the count of a binary file of fewer than 2²⁴ triangles has).
+// word "solid" and holds no zero byte near its start. The count of a binary file
+// has one unless it claims 2²⁴ triangles or more, which no scan has.
 func IsText(data []byte) bool {
-	if Fits(data) {
-		return false
-	}
 	word := wire.NewText(data).Word()
 	probe := data[:min(len(data), textProbe)]
 	return bytes.EqualFold(word, []byte("solid")) && bytes.IndexByte(probe, 0) < 0
