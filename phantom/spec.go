@@ -3,19 +3,23 @@ package phantom
 import (
 	"math"
 
+	"selvage/phantom/stump"
 	"selvage/tooth"
 )
 
+// Stump says how the tooth is cut.
+type Stump = stump.Shape
+
 // FinishLine is the kind of finish line, in the words of case.json.
-type FinishLine string
+type FinishLine = stump.FinishLine
 
 // The finish lines of trade.md §1.5.
 const (
-	KnifeEdge      FinishLine = "knife-edge"
-	Chamfer        FinishLine = "chamfer"
-	HeavyChamfer   FinishLine = "heavy-chamfer"
-	Shoulder       FinishLine = "shoulder"
-	SlopedShoulder FinishLine = "sloped-shoulder"
+	KnifeEdge      = stump.KnifeEdge
+	Chamfer        = stump.Chamfer
+	HeavyChamfer   = stump.HeavyChamfer
+	Shoulder       = stump.Shoulder
+	SlopedShoulder = stump.SlopedShoulder
 )
 
 // Spec says what to make. Start from [Default]; every field has a meaning at
@@ -37,23 +41,6 @@ type Spec struct {
 	OwnFrames bool     // move each scan but the working one by its own rigid motion
 
 	Faults []Fault
-}
-
-// Stump is the prepared tooth. Angles are radians, lengths mm.
-type Stump struct {
-	ConvergenceMD float64 // sum of the mesial and distal taper
-	ConvergenceBL float64 // sum of the buccal and lingual taper
-	TiltMesial    float64 // lean of the insertion axis from the tooth's long axis
-	TiltBuccal    float64
-
-	FinishLine  FinishLine
-	FinishWidth float64 // of the shelf, across the axis
-	EdgeRadius  float64 // of the margin, the outer edge of the shelf
-	LineAngle   float64 // radius where wall and occlusal surface meet
-
-	OcclusalReduction float64 // along the tooth's axis
-	MarginHeight      float64 // of the margin mid-buccally above the cementoenamel junction
-	Scallop           float64 // by how much the margin rises towards the papillae
 }
 
 // Sulcus is the opened space between the prepared root and the gum.
@@ -88,16 +75,24 @@ func Default(n tooth.Number) Spec {
 		Seed:  1,
 		Stump: Stump{
 			ConvergenceMD: 12 * math.Pi / 180, ConvergenceBL: 14 * math.Pi / 180,
-			FinishLine: HeavyChamfer, FinishWidth: 1.0, EdgeRadius: 0.04, LineAngle: 0.5,
-			OcclusalReduction: 1.6, MarginHeight: 0.2, Scallop: 0.5,
+			FinishLine: HeavyChamfer, FinishWidth: 1.05, EdgeRadius: 0.04, LineAngle: 0.5,
+			OcclusalReduction: 1.8, MarginHeight: 0.1, Scallop: 0.5,
 		},
 		Sulcus:   Sulcus{Width: 0.35, Depth: 0.8, MarginDepth: 0},
 		Scanner:  Scanner{Fine: 0.1, Coarse: 0.22, Noise: 0.010},
 		Material: "lithium-disilicate",
 		Cement:   "adhesive",
 	}
-	if n.Front() {
-		s.Stump.Scallop = 1.6
+	switch n.Position() {
+	case 6:
+		s.Stump.MarginHeight = -0.2 // molars are short: the wall needs 4 mm
+	case 7, 8:
+		s.Stump.MarginHeight, s.Stump.Scallop = -0.6, 0.3
+	case 1, 2, 3:
+		s.Stump.Scallop, s.Stump.OcclusalReduction, s.Stump.FaceReduction = 1.4, 2.0, 1.15
+	}
+	if n.Class() == tooth.Incisor && n.Jaw() == tooth.Lower { // too thin for a wide shelf
+		s.Material, s.Stump.FinishWidth, s.Stump.FaceReduction = "zirconia-3y", 0.7, 0.75
 	}
 	return s
 }

@@ -143,9 +143,11 @@ type BiteTruth struct {
 	Contacts int     `json:"contacts"`
 }
 
-// Finding is what a perfect check would raise.
+// Finding is what a perfect check would raise by the table of limits: Level is flag
+// where it acts and advise where it only notes.
 type Finding struct {
 	Code    string  `json:"code"`
+	Level   string  `json:"level"`
 	Surface string  `json:"surface,omitempty"`
 	Scan    string  `json:"scan,omitempty"`
 	At      *Point  `json:"at,omitempty"`

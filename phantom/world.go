@@ -5,6 +5,7 @@ import (
 
 	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
+	"selvage/phantom/stump"
 	"selvage/r3"
 	"selvage/tooth"
 )
@@ -16,9 +17,11 @@ type world struct {
 	working  *mouth.Arch
 	opposing *mouth.Arch
 	prepared *mouth.Placed
-	stump    *stump
+	stump    *stump.Stump
 	first    int // range of the teeth of both arches that the scans show
 	last     int
+
+	cover cover // nil where nothing lies over the margin
 
 	gumNow, gumBefore, gumOpposing *gum
 }
@@ -45,7 +48,7 @@ func newWorld(s Spec) *world {
 		}
 	}
 	w.close()
-	w.stump = newStump(w.prepared, s.Stump)
+	w.stump = stump.New(w.prepared, s.Stump)
 	w.gumBefore = w.newGum(w.working)
 	w.gumOpposing = w.newGum(w.opposing)
 	w.gumNow = w.newGum(w.working)
@@ -177,7 +180,25 @@ func (w *world) newGum(a *mouth.Arch) *gum {
 	return g
 }
 
-// openSulcus draws the gum back from the prepared root.
+// cover is tissue that lies over a stretch of the margin: by how much, 0 to 1, and
+// its derivative, at azimuth phi about the prepared tooth.
+type cover func(phi float64) (f, df float64)
+
+// How far covering tissue reaches inwards over the shelf and rises, mm.
+const (
+	coverIn = 0.45
+	coverUp = 0.7
+)
+
+func (w *world) covered(phi float64) (f, df float64) {
+	if w.cover == nil {
+		return 0, 0
+	}
+	return w.cover(phi)
+}
+
+// openSulcus draws the gum back from the prepared root, but where tissue covers the
+// margin.
 func (w *world) openSulcus() {
 	u := w.spec.Sulcus
 	for i := range w.gumNow.collars {
@@ -185,10 +206,14 @@ func (w *world) openSulcus() {
 		if c.Tooth != w.prepared {
 			continue
 		}
-		c.Away = u.Width
+		c.Away = func(phi float64) (a, da float64) {
+			f, df := w.covered(phi)
+			return u.Width - f*(u.Width+coverIn), -df * (u.Width + coverIn)
+		}
 		c.Crest = func(phi float64) (z, dz float64) {
-			z, dz = w.stump.marginHeight(phi)
-			return z + u.MarginDepth, dz
+			z, dz = w.stump.MarginHeight(phi)
+			f, df := w.covered(phi)
+			return z + u.MarginDepth + f*coverUp, dz + df*coverUp
 		}
 	}
 	w.gumNow.sulcus = w.sulcus
@@ -200,8 +225,9 @@ func (w *world) sulcus(p r3.Vec) solid.Sample {
 	u := w.spec.Sulcus
 	q := w.prepared.Local(p)
 	side := w.prepared.Form.Body.Field(q)
-	z, dz := w.stump.marginHeight(math.Atan2(q.Y, q.X))
-	around := r3.V(-q.Y, q.X, 0).Scale(dz / (q.X*q.X + q.Y*q.Y + 0.01))
+	phi := math.Atan2(q.Y, q.X)
+	z, dz := w.stump.MarginHeight(phi)
+	f, df := w.covered(phi)
 	v := z - q.Z
 	var reach, slope float64 // and its change with v
 	switch {
@@ -214,7 +240,10 @@ func (w *world) sulcus(p r3.Vec) solid.Sample {
 		slope = -2 * u.Width / u.Depth
 		reach = slope * (v - u.Depth)
 	}
-	n := side.N.Sub(around.Scale(slope)).Add(r3.V(0, 0, slope))
+	turn := slope*dz*(1-f) - df*(reach+coverIn)
+	reach, slope = reach*(1-f)-coverIn*f, slope*(1-f)
+	around := r3.V(-q.Y, q.X, 0).Scale(turn / (q.X*q.X + q.Y*q.Y + 0.01))
+	n := side.N.Sub(around).Add(r3.V(0, 0, slope))
 	k := 1 / n.Norm()
 	return solid.Sample{D: (side.D - reach) * k, N: w.prepared.Mouth.Dir(n.Scale(k))}
 }

@@ -72,9 +72,16 @@ func (c *Curve) At(s float64) (p, tangent r3.Vec) {
 	return a.Lerp(b, t), ta.Lerp(tb, t).UnitOr(r3.V(1, 0, 0))
 }
 
+// Reach returns the arc length from the midline to where the curve goes straight.
+func (c *Curve) Reach() float64 { return float64(len(c.pts)-1) * c.step }
+
+// behind is how far beyond the end of the curve the straight part counts, mm.
+const behind = 20
+
 // Nearest returns the arc length of the point of the curve nearest to p in plan,
-// for 0 <= |s| <= reach, and the distance towards the outside of the arch.
-func (c *Curve) Nearest(p r3.Vec, reach float64) (s, outwards float64) {
+// and the distance towards the outside of the arch.
+func (c *Curve) Nearest(p r3.Vec) (s, outwards float64) {
+	reach := c.Reach() + behind
 	q := r3.V(math.Abs(p.X), p.Y, 0)
 	best := math.Inf(1)
 	const coarse = 2.0

@@ -20,7 +20,7 @@ type Collar struct {
 	Height float64                           // of the crest mid-buccally, over the tooth's origin
 	Rise   float64                           // of the papillae above that
 	Crest  func(phi float64) (z, dz float64) // overrides Height and Rise where not nil
-	Away   float64                           // distance of the crest from the sides: an open sulcus
+	Away   func(phi float64) (a, da float64) // distance of the crest from the sides, an open sulcus; nil for none
 	Spread func(phi float64) (k, dk float64) // outward lean of the gum's flank
 	Bulge  float64
 	Roll   float64
@@ -80,11 +80,15 @@ func (c *Collar) Field(p r3.Vec) solid.Sample {
 		t = dt * u
 		dspr = u
 	}
+	var away, daway float64
+	if c.Away != nil {
+		away, daway = c.Away(phi)
+	}
 	n := side.N.
-		Sub(around.Scale(dt*dcrest + dspr*dspread)).
+		Sub(around.Scale(dt*dcrest + dspr*dspread + daway)).
 		Add(r3.V(0, 0, dt))
 	k := 1 / math.Max(n.Norm(), 0.5)
-	return c.Tooth.world(solid.Sample{D: (side.D - t - c.Away) * k, N: n.Scale(k)})
+	return c.Tooth.world(solid.Sample{D: (side.D - t - away) * k, N: n.Scale(k)})
 }
 
 // Knob is the gum behind a last tooth or over a gap: a rounded mound.

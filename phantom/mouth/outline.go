@@ -64,6 +64,14 @@ func (o *Outline) Support(nu float64) (h, radius float64) {
 	return h, h + h2
 }
 
+// Turn returns the derivative of the support function: the point of the outline at
+// azimuth ν is h·(cos ν, sin ν) + h′·(-sin ν, cos ν).
+func (o *Outline) Turn(nu float64) float64 {
+	s, c := math.Sincos(nu)
+	_, h1, _ := o.support(c, s)
+	return h1
+}
+
 // Normal returns the outward unit normal (c, s) of the tangent that is farthest
 // beyond (x, y), or nearest if the point is inside, and the signed distance to it:
 // the maximum over ν of x·c + y·s - h(ν), by Newton's method. Outside it is the

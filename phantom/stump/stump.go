@@ -1,4 +1,4 @@
-package phantom
+package stump
 
 import (
 	"math"
@@ -8,7 +8,7 @@ import (
 	"selvage/r3"
 )
 
-// stump is the prepared tooth as exact shapes, in the tooth's frame:
+// Stump is the prepared tooth as exact shapes, in the tooth's frame:
 //
 //	stump = outer ∩ (inner ∪ shelf),  inner = wall ∩ top
 //
@@ -21,9 +21,9 @@ import (
 //
 // The wall is the envelope of planes x·ν + z·T(ν) = h(ν) in a frame turned by the
 // tilt: at every point its normal is exactly (ν, T)/√(1+T²).
-type stump struct {
+type Stump struct {
 	tooth *mouth.Placed
-	spec  Stump
+	shape Shape
 
 	wallFromTooth r3.Rigid
 	wall0         mouth.Outline // at the height zero of the wall's frame
@@ -31,7 +31,7 @@ type stump struct {
 
 	shelf shelfShape
 	top   mouth.Relief
-	dents []dent // hollows in the wall
+	dents []Dent // hollows in the wall
 }
 
 // shelfShape is the profile of a finish line across the margin.
@@ -40,9 +40,9 @@ type shelfShape struct {
 	cove  float64 // radius of the corner between wall and shelf
 }
 
-// newStump cuts the tooth t as s says.
-func newStump(t *mouth.Placed, s Stump) *stump {
-	w := &stump{tooth: t, spec: s, shelf: shelfOf(s)}
+// New cuts the tooth t as s says.
+func New(t *mouth.Placed, s Shape) *Stump {
+	w := &Stump{tooth: t, shape: s, shelf: shelfOf(s)}
 	w.tanMD, w.tanBL = math.Tan(s.ConvergenceMD/2), math.Tan(s.ConvergenceBL/2)
 	axis := r3.V(math.Tan(s.TiltMesial), math.Tan(s.TiltBuccal), 1).UnitOr(r3.V(0, 0, 1))
 	base := r3.V(0, 0, s.MarginHeight+s.Scallop/2)
@@ -61,7 +61,7 @@ func newStump(t *mouth.Placed, s Stump) *stump {
 
 // shelfOf returns the profile of each kind of finish line. The fillet's tangent
 // point on the shelf lies at the given share of the width from the wall.
-func shelfOf(s Stump) shelfShape {
+func shelfOf(s Shape) shelfShape {
 	var fall, share float64 // radians below the horizontal; see above
 	switch s.FinishLine {
 	case KnifeEdge:
@@ -85,12 +85,13 @@ func shelfOf(s Stump) shelfShape {
 
 // wallOutline returns the wall's outline at height z0 such that the shelf is as
 // wide as asked at the margin on the mesial, buccal, distal and lingual side.
-func (w *stump) wallOutline(z0 float64) mouth.Outline {
+func (w *Stump) wallOutline(z0 float64) mouth.Outline {
 	reach := func(nu, tan float64) float64 {
-		z, _ := w.marginHeight(nu)
+		z, _ := w.MarginHeight(nu)
 		o, _ := w.tooth.Form.Body.At(z)
 		h, _ := o.Support(nu)
-		return h - w.spec.FinishWidth + (z-z0)*tan
+		h += o.Tri * math.Sin(3*nu) // the wall has the same term
+		return h - w.shape.FinishWidth + (z-z0)*tan
 	}
 	m, d := reach(0, w.tanMD), reach(math.Pi, w.tanMD)
 	b, l := reach(math.Pi/2, w.tanBL), reach(-math.Pi/2, w.tanBL)
@@ -98,19 +99,19 @@ func (w *stump) wallOutline(z0 float64) mouth.Outline {
 	return mouth.Outline{
 		X0: (m - d) / 2, Y0: (b - l) / 2,
 		A: math.Max((m+d)/2, 0.3), B: math.Max((b+l)/2, 0.3),
-		Q: at.Q, Skew: at.Skew * 0.8,
+		Q: at.Q, Skew: at.Skew * 0.8, Tri: at.Tri,
 	}
 }
 
-// marginHeight returns the height of the shelf's outer edge at azimuth phi in the
+// MarginHeight returns the height of the shelf's outer edge at azimuth phi in the
 // tooth's frame, and its derivative: MarginHeight + Scallop·cos²φ.
-func (w *stump) marginHeight(phi float64) (z, dz float64) {
+func (w *Stump) MarginHeight(phi float64) (z, dz float64) {
 	s, c := math.Sincos(phi)
-	return w.spec.MarginHeight + w.spec.Scallop*c*c, -2 * w.spec.Scallop * c * s
+	return w.shape.MarginHeight + w.shape.Scallop*c*c, -2 * w.shape.Scallop * c * s
 }
 
 // wallField returns the field of the wall's cone at a point of the tooth's frame.
-func (w *stump) wallField(p r3.Vec) solid.Sample {
+func (w *Stump) wallField(p r3.Vec) solid.Sample {
 	q := w.wallFromTooth.Point(p)
 	o, dz := w.wallAt(q.Z)
 	s := mouth.Sides(&o, &dz, q)
@@ -123,7 +124,7 @@ func (w *stump) wallField(p r3.Vec) solid.Sample {
 
 // wallAt returns the wall's outline at height z of its own frame: the support
 // function falls by z·T(ν), T = (tanMD+tanBL)/2 + (tanMD-tanBL)/2·cos 2ν.
-func (w *stump) wallAt(z float64) (o, dz mouth.Outline) {
+func (w *Stump) wallAt(z float64) (o, dz mouth.Outline) {
 	mean, even := (w.tanMD+w.tanBL)/2, (w.tanMD-w.tanBL)/2
 	o = w.wall0
 	o.Grow -= z * mean
@@ -134,46 +135,58 @@ func (w *stump) wallAt(z float64) (o, dz mouth.Outline) {
 // innerField is the tooth above the shelf. The line angle is a parabola whose
 // radius at the crest is LineAngle where the two surfaces meet square: solid.Swell
 // over k gives the radius k·cos(θ/2)/(2 sin²(θ/2)), k/√2 at θ = 90°.
-func (w *stump) innerField(p r3.Vec) solid.Sample {
-	return solid.Swell(w.wallField(p), w.top.Field(p), w.spec.LineAngle*math.Sqrt2)
+//
+// On a front tooth the face and the palatal hollow are cut back evenly too: the
+// second plane.
+func (w *Stump) innerField(p r3.Vec) solid.Sample {
+	s := w.wallField(p)
+	if w.shape.FaceReduction > 0 {
+		s = solid.Swell(s, w.tooth.Form.Body.Field(p).Shift(-w.shape.FaceReduction), planeChange)
+	}
+	return solid.Swell(s, w.top.Field(p), w.shape.LineAngle*math.Sqrt2)
 }
+
+// planeChange is the width over which the two planes of a front tooth's face run
+// into each other, mm.
+const planeChange = 0.8
 
 // shelfField is the solid below the shelf, whose outer edge runs at the margin's
 // height.
-func (w *stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
+func (w *Stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
 	rho2 := p.X*p.X + p.Y*p.Y + 1e-6
-	z, dz := w.marginHeight(math.Atan2(p.Y, p.X))
+	z, dz := w.MarginHeight(math.Atan2(p.Y, p.X))
 	around := r3.V(-p.Y/rho2, p.X/rho2, 0)
 	n := r3.V(0, 0, 1).Sub(around.Scale(dz)).AddScaled(w.shelf.slope, outer.N)
 	k := 1 / n.Norm()
 	return solid.Sample{D: (p.Z - z + w.shelf.slope*outer.D) * k, N: n.Scale(k)}
 }
 
-// faces returns the two fields that meet in the margin: the tooth as it was, and
+// Faces returns the two fields that meet in the margin: the tooth as it was, and
 // everything that the bur left.
-func (w *stump) faces(p r3.Vec) (outer, cut solid.Sample) {
+func (w *Stump) Faces(p r3.Vec) (outer, cut solid.Sample) {
 	outer = w.tooth.Form.Body.Field(p)
 	cut = solid.Unite(w.innerField(p), w.shelfField(p, outer), w.shelf.cove)
 	return outer, cut
 }
 
-// local returns the field of the stump in the tooth's frame.
-func (w *stump) local(p r3.Vec) solid.Sample {
-	outer, cut := w.faces(p)
-	return solid.Intersect(outer, cut, w.spec.EdgeRadius)
+// Local returns the field of the stump in the tooth's frame.
+func (w *Stump) Local(p r3.Vec) solid.Sample {
+	outer, cut := w.Faces(p)
+	return solid.Intersect(outer, cut, w.shape.EdgeRadius)
 }
 
 // Field returns the field of the stump in the canonical mouth.
-func (w *stump) Field(p r3.Vec) solid.Sample {
-	s := w.local(w.tooth.Local(p))
+func (w *Stump) Field(p r3.Vec) solid.Sample {
+	s := w.Local(w.tooth.Local(p))
 	s.N = w.tooth.Mouth.Dir(s.N)
 	return s
 }
 
-// axis returns the exact insertion axis in the tooth's frame.
-func (w *stump) axis() r3.Vec { return w.wallFromTooth.R.T().Apply(r3.V(0, 0, 1)) }
+// Hollow grinds a dent into the wall.
+func (w *Stump) Hollow(d Dent) { w.dents = append(w.dents, d) }
 
-// dent is a hollow in the wall.
-type dent struct{}
+// Unhollow takes all dents out again.
+func (w *Stump) Unhollow() { w.dents = nil }
 
-func (d *dent) press(s solid.Sample, q r3.Vec) solid.Sample { return s }
+// Axis returns the exact insertion axis in the tooth's frame.
+func (w *Stump) Axis() r3.Vec { return w.wallFromTooth.R.T().Apply(r3.V(0, 0, 1)) }

@@ -1,0 +1,106 @@
+package phantom
+
+import (
+	"math/rand/v2"
+
+	"selvage/bvh"
+	"selvage/mesh"
+	"selvage/phantom/mouth"
+	"selvage/phantom/solid"
+	"selvage/r3"
+)
+
+// build is a case in the making. Everything is canonical until the files are
+// written.
+type build struct {
+	spec Spec
+	w    *world
+	rng  *rand.Rand
+
+	scans  []*made
+	truth  Restoration
+	bite   BiteTruth
+	order  Prescription
+	found  []Finding
+	asked  []Fault             // with the values used
+	buried func(p r3.Vec) bool // margin points under tissue; nil for none
+	place  string              // surface chosen by the fault at work
+}
+
+// made is one scan in the making.
+type made struct {
+	role     string
+	scene    *scene
+	arch     *mouth.Arch
+	exact    *mesh.Mesh // all of the surface, without noise
+	mesh     *mesh.Mesh // what the file will hold
+	pose     r3.Rigid   // a move of the whole scan against the mouth: a bite that slipped
+	scale    float64    // of the file's unit against mm
+	mirrored bool
+}
+
+func (b *build) scan(role string) *made {
+	for _, s := range b.scans {
+		if s.role == role {
+			return s
+		}
+	}
+	return nil
+}
+
+// newMade prepares a scan of the given role; index sets its lattice apart from the
+// others', so that no two scans share a vertex.
+func (b *build) newMade(role string) *made {
+	w := b.w
+	m := &made{role: role, arch: w.working, pose: r3.Still(), scale: 1}
+	switch role {
+	case Working:
+		m.scene = w.workingScene(true)
+	case Before:
+		m.scene = w.workingScene(false)
+	case Opposing:
+		m.scene, m.arch = w.opposingScene(), w.opposing
+	}
+	return m
+}
+
+// lattice returns the sampling of a scan.
+func (b *build) lattice(role string) solid.Lattice {
+	s := b.spec.Scanner
+	w := b.w
+	shift := map[string]float64{Working: 0, Opposing: 1, Before: 2, Bite: 3, Preparation: 4}[role]
+	center := w.prepared.Mouth.Point(r3.V(0, 0, w.prepared.Form.Height*0.35))
+	l := solid.Lattice{
+		Center: center, Fine: s.Fine, Coarse: s.Coarse, Radius: 6, Ramp: 2,
+		Offset: r3.V(0.31, 0.17, 0.43).Scale(shift),
+	}
+	if role == Opposing || role == Bite { // nothing there needs the finest sampling
+		l.Fine = max(l.Fine, min(l.Coarse, 0.15))
+		l.Coarse = max(l.Coarse, l.Fine)
+	}
+	return l
+}
+
+// contour meshes the exact surface of a scan inside its rim.
+func (b *build) contour(m *made) {
+	w := b.w
+	m.scene.rim = w.rimOf(m.arch, m.scene.gum)
+	m.exact = trim(solid.Contour(m.scene, b.lattice(m.role), w.box(m.arch)), m.scene.rim)
+	m.mesh = m.exact
+}
+
+// capture lets the virtual scanner see the exact surface.
+func (b *build) capture(m *made) {
+	if b.spec.Exact {
+		return
+	}
+	w := b.w
+	from, to := m.arch.Teeth[w.first].S-3, m.arch.Teeth[w.last].S+4
+	care := w.prepared
+	if m.arch != w.working {
+		care = nil
+	}
+	n := normals(m.exact)
+	ok := seen(m.exact, n, bvh.Build(m.exact), sweep(m.arch, from, to, care))
+	m.mesh = dropCrumbs(keepVertices(m.exact, mend(m.exact, ok)), crumbArea)
+}

@@ -1,0 +1,78 @@
+package phantom
+
+import (
+	"fmt"
+	"math"
+	"sort"
+)
+
+// fault is one thing that can be wrong with a case. Each step is nil where the
+// fault has nothing to do there; v is the value asked for, or usual.
+type fault struct {
+	name  string
+	usual float64
+	unit  string
+	plan  func(s *Spec, v float64)        // before anything is made
+	shape func(b *build, v float64) error // once the mouth stands
+	spoil func(b *build, v float64) error // once the scans are captured
+	file  func(b *build, v float64) error // last: units, roles, mirrored
+}
+
+// faults is the registry, by name.
+var faults = []fault{
+	{name: "arch-too-short", usual: 1, unit: "", shape: shortenArch},
+	{name: "bite-differs", usual: 0.3, unit: "mm", file: slipBite},
+	{name: "clearance-low", usual: 0.6, unit: "mm", shape: lowerClearance},
+	{name: "contact-area-missing", usual: 2.5, unit: "mm", spoil: loseContact},
+	{name: "convergence-high", usual: 28, unit: "deg", plan: converge},
+	{name: "convergence-low", usual: 4, unit: "deg", plan: converge},
+	{name: "finish-line-differs", usual: 0, plan: nil, file: otherFinishLine},
+	{name: "finish-line-narrow", usual: 0.5, unit: "mm", plan: narrowShelf},
+	{name: "fragments", usual: 8, spoil: scatter},
+	{name: "margin-not-captured", usual: 3, unit: "mm", spoil: loseMargin},
+	{name: "margin-unclear", usual: 3, unit: "mm", shape: coverMargin},
+	{name: "sampling-coarse", usual: 0.25, unit: "mm", plan: sampleCoarsely},
+	{name: "scan-mirrored", file: mirror},
+	{name: "scan-missing", file: loseOpposing},
+	{name: "sulcus-narrow", usual: 0.1, unit: "mm", plan: narrowSulcus},
+	{name: "surface-doubled", usual: 0.15, unit: "mm", spoil: double},
+	{name: "surface-noisy", usual: 0.045, unit: "mm", plan: addNoise},
+	{name: "tooth-differs", file: otherTooth},
+	{name: "undercut", usual: 0.25, unit: "mm", shape: hollowWall},
+	{name: "units-unlikely", usual: 1000, file: otherUnits},
+	{name: "walls-short", usual: 2.5, unit: "mm", shape: shortenWalls},
+}
+
+// FaultNames lists the faults that can be asked for, in alphabetical order.
+func FaultNames() []string {
+	names := make([]string, len(faults))
+	for i, f := range faults {
+		names[i] = f.name
+	}
+	sort.Strings(names)
+	return names
+}
+
+// pickFaults looks the faults of a spec up and settles their values.
+func pickFaults(asked []Fault) ([]fault, []Fault, error) {
+	var out []fault
+	used := make([]Fault, 0, len(asked))
+	for _, a := range asked {
+		known := false
+		for _, f := range faults {
+			if f.name != a.Name {
+				continue
+			}
+			known = true
+			if math.IsNaN(a.Value) || a.Value == 0 {
+				a.Value = f.usual
+			}
+			out = append(out, f)
+			used = append(used, a)
+		}
+		if !known {
+			return nil, nil, fmt.Errorf("phantom: there is no fault %q", a.Name)
+		}
+	}
+	return out, used, nil
+}

@@ -1,0 +1,132 @@
+package phantom
+
+import (
+	"math"
+
+	"selvage/mesh"
+	"selvage/r3"
+)
+
+// cutHole drops the vertices of the working scan for which gone is true.
+func (m *made) cutHole(gone func(p r3.Vec) bool) {
+	ok := make([]bool, len(m.mesh.Pos))
+	for i, p := range m.mesh.Pos {
+		ok[i] = !gone(p)
+	}
+	m.mesh = keepVertices(m.mesh, ok)
+}
+
+// loseMargin cuts a hole over v mm of the margin.
+func loseMargin(b *build, v float64) error {
+	m := b.scan(Working)
+	if m == nil {
+		return nil
+	}
+	mid, half, err := b.arc(v)
+	if err != nil {
+		return err
+	}
+	const reach = 0.4 // mm to each side of the line
+	half = math.Max(half-reach/5, 0.02)
+	var line []r3.Vec
+	for k := -20; k <= 20; k++ {
+		p, err := b.w.stump.MarginAt(mid + half*float64(k)/20)
+		if err != nil {
+			return err
+		}
+		line = append(line, b.w.prepared.Mouth.Point(p))
+	}
+	m.cutHole(func(p r3.Vec) bool {
+		return p.Dist(line[20]) < v+2 && nearest(line, p) < reach
+	})
+	return nil
+}
+
+// loseContact cuts a hole of v mm into a neighbour's contact area.
+func loseContact(b *build, v float64) error {
+	m := b.scan(Working)
+	c := b.w.contacts()
+	if m == nil || len(c) == 0 {
+		return nil
+	}
+	at := c[b.rng.IntN(len(c))]
+	m.cutHole(func(p r3.Vec) bool {
+		return p.Dist(at.at) < v/2+0.1 && math.Abs(at.neighbour.Field(p).D) < 0.3
+	})
+	return nil
+}
+
+// double lays a second sheet v mm above a part of the preparation's wall and shelf.
+func double(b *build, v float64) error {
+	m := b.scan(Working)
+	if m == nil {
+		return nil
+	}
+	p, err := b.w.stump.MarginAt(b.rng.Float64() * 2 * math.Pi)
+	if err != nil {
+		return err
+	}
+	q := p.Add(r3.V(0, 0, 1.8)) // on the wall above
+	q.X, q.Y = q.X*0.75, q.Y*0.75
+	at := b.w.prepared.Mouth.Point(q)
+	const radius = 2.2
+	n := normals(m.mesh)
+	ok := make([]bool, len(m.mesh.Pos))
+	pos := make([]r3.Vec, len(ok))
+	for i, p := range m.mesh.Pos {
+		ok[i] = p.Dist(at) < radius
+		pos[i] = p.AddScaled(v, n[i])
+	}
+	sheet := keepVertices(&mesh.Mesh{Pos: pos, Tri: m.mesh.Tri}, ok)
+	m.mesh = join(m.mesh, sheet)
+	b.report("surface-doubled", Working, v, "mm", at)
+	return nil
+}
+
+// scatter adds v loose scraps of tissue and spit around the teeth.
+func scatter(b *build, v float64) error {
+	m := b.scan(Working)
+	if m == nil {
+		return nil
+	}
+	w := b.w
+	teeth := w.working.Teeth[w.first : w.last+1]
+	for range int(math.Round(v)) {
+		t := teeth[b.rng.IntN(len(teeth))]
+		mesial, buccal, occlusal := t.Axes()
+		side := 1.0
+		if b.rng.IntN(2) == 0 {
+			side = -1
+		}
+		at := t.Center().AddScaled(side*(t.Form.Depth/2+2+2*b.rng.Float64()), buccal).
+			AddScaled(6*b.rng.Float64()-3, mesial).AddScaled(3+2*b.rng.Float64(), occlusal)
+		m.mesh = join(m.mesh, b.scrap(at))
+	}
+	return nil
+}
+
+// scrap makes a crumpled disc of 0.5 to 1.5 mm.
+func (b *build) scrap(at r3.Vec) *mesh.Mesh {
+	r := 0.25 + 0.5*b.rng.Float64()
+	n := r3.V(b.rng.NormFloat64(), b.rng.NormFloat64(), b.rng.NormFloat64()).UnitOr(r3.V(0, 0, 1))
+	e1, e2 := n.Basis()
+	m := &mesh.Mesh{Pos: []r3.Vec{at}}
+	const rings, spokes = 3, 10
+	for ring := 1; ring <= rings; ring++ {
+		for k := range spokes {
+			s, c := math.Sincos(2 * math.Pi * float64(k) / spokes)
+			d := r * float64(ring) / rings * (0.8 + 0.4*b.rng.Float64())
+			m.Pos = append(m.Pos, at.AddScaled(d*c, e1).AddScaled(d*s, e2).AddScaled(0.08*b.rng.NormFloat64(), n))
+		}
+	}
+	id := func(ring, k int) mesh.VertexID { return mesh.VertexID(1 + (ring-1)*spokes + k%spokes) }
+	for k := range spokes {
+		m.Tri = append(m.Tri, [3]mesh.VertexID{0, id(1, k), id(1, k+1)})
+		for ring := 1; ring < rings; ring++ {
+			m.Tri = append(m.Tri,
+				[3]mesh.VertexID{id(ring, k), id(ring+1, k), id(ring+1, k+1)},
+				[3]mesh.VertexID{id(ring, k), id(ring+1, k+1), id(ring, k+1)})
+		}
+	}
+	return m
+}

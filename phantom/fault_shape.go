@@ -1,0 +1,191 @@
+package phantom
+
+import (
+	"fmt"
+	"math"
+	"sort"
+
+	"selvage/phantom/solid"
+	"selvage/phantom/stump"
+	"selvage/r3"
+)
+
+func converge(s *Spec, v float64) {
+	s.Stump.ConvergenceMD, s.Stump.ConvergenceBL = v*math.Pi/180, v*math.Pi/180
+}
+
+func narrowShelf(s *Spec, v float64) {
+	s.Stump.FinishWidth = v
+	if s.Stump.FinishLine != KnifeEdge {
+		s.Stump.FinishLine = Chamfer
+	}
+}
+
+func sampleCoarsely(s *Spec, v float64) {
+	s.Scanner.Fine, s.Scanner.Coarse = v, math.Max(v, s.Scanner.Coarse)
+}
+
+func narrowSulcus(s *Spec, v float64) { s.Sulcus.Width = v }
+
+func addNoise(s *Spec, v float64) { s.Scanner.Noise = v }
+
+// shortenArch leaves the teeth in front of the neighbour out.
+func shortenArch(b *build, _ float64) error {
+	for i, t := range b.w.working.Teeth {
+		if t == b.w.prepared {
+			b.w.first, b.w.last = max(i-1, 0), min(i+1, len(b.w.working.Teeth)-1)
+		}
+	}
+	return nil
+}
+
+// recut cuts the prepared tooth anew.
+func (w *world) recut() { w.stump = stump.New(w.prepared, w.spec.Stump) }
+
+// shortenWalls cuts the top down until the lowest wall is v mm high.
+func shortenWalls(b *build, v float64) error {
+	for range 6 {
+		d, err := stump.NewSections(b.w.stump)
+		if err != nil {
+			return err
+		}
+		off := Quarters(d.Heights()).Min() - v
+		if math.IsNaN(off) {
+			return fmt.Errorf("phantom: no wall to shorten to %.2f mm", v)
+		}
+		if math.Abs(off) < 0.005 {
+			return nil
+		}
+		b.w.spec.Stump.OcclusalReduction += off
+		b.w.recut()
+	}
+	return nil
+}
+
+// lowerClearance raises the top until the least clearance is v mm.
+func lowerClearance(b *build, v float64) error {
+	for range 8 {
+		have, ok := b.w.leastClearance()
+		if !ok {
+			return fmt.Errorf("phantom: tooth %v has no opposing tooth to set a clearance of %.2f mm to", b.spec.Tooth, v)
+		}
+		if math.Abs(have-v) < 0.002 {
+			return nil
+		}
+		b.w.spec.Stump.OcclusalReduction -= have - v
+		b.w.recut()
+	}
+	return nil
+}
+
+// leastClearance returns the exact least distance from the top of the stump to the
+// opposing teeth: the best of a raster of starts, walked to the closest pair.
+func (w *world) leastClearance() (float64, bool) {
+	opposing := w.opposingScene()
+	f := &w.prepared.Form
+	type start struct {
+		p r3.Vec
+		d float64
+	}
+	var starts []start
+	const n = 25
+	for i := range n * n {
+		x := f.Width / 2 * (2*float64(i%n)/(n-1) - 1)
+		y := f.Depth / 2 * (2*float64(i/n)/(n-1) - 1)
+		z, _, _ := f.Relief.Height(x, y)
+		q, ok := solid.Project(w.stump.Local, r3.V(x, y, z-w.spec.Stump.OcclusalReduction), 4)
+		if !ok || q.Z < w.spec.Stump.MarginHeight+1.5 {
+			continue
+		}
+		p := w.prepared.Mouth.Point(q)
+		starts = append(starts, start{p, opposing.At(p).D})
+	}
+	if len(starts) == 0 {
+		return 0, false
+	}
+	sort.SliceStable(starts, func(i, j int) bool { return starts[i].d < starts[j].d })
+	least := math.Inf(1)
+	for _, s := range starts[:min(len(starts), 12)] {
+		q, ok := solid.Project(opposing.At, s.p, 8)
+		if !ok {
+			continue
+		}
+		_, _, d := refine(w.stump.Field, opposing.At, s.p, q)
+		least = min(least, d)
+	}
+	return least, !math.IsInf(least, 1)
+}
+
+// hollowWall grinds a dent with an undercut of depth v mm into one wall.
+func hollowWall(b *build, v float64) error {
+	side := b.side()
+	d, err := stump.NewSections(b.w.stump)
+	if err != nil {
+		return err
+	}
+	h := d.Heights()
+	height := [4]float64{h.Mesial, h.Buccal, h.Distal, h.Lingual}[side]
+	if math.IsNaN(height) || height < 2 {
+		return fmt.Errorf("phantom: the wall is too low for an undercut")
+	}
+	shelf := b.spec.Stump.FinishWidth * 0.6
+	dent := stump.Dent{
+		Nu: float64(side) * math.Pi / 2, HalfNu: 0.5,
+		Z: shelf + (height-shelf)*0.5, HalfZ: math.Min(1.3, (height-shelf)*0.42),
+		Depth: v,
+	}
+	for range 12 {
+		b.w.stump.Unhollow()
+		b.w.stump.Hollow(dent)
+		deep, _, _ := b.w.stump.Undercut()
+		if math.Abs(deep-v) < 1e-4 {
+			break
+		}
+		dent.Depth += v - deep
+	}
+	return nil
+}
+
+// side picks one of the four surfaces: 0 mesial, 1 buccal, 2 distal, 3 lingual.
+func (b *build) side() int { return b.rng.IntN(4) }
+
+// coverMargin lays tissue over v mm of the margin.
+func coverMargin(b *build, v float64) error {
+	mid, half, err := b.arc(v)
+	if err != nil {
+		return err
+	}
+	b.w.cover = func(phi float64) (f, df float64) {
+		x := math.Abs(math.Remainder(phi-mid, 2*math.Pi))
+		const edge = 0.12 // radians over which the tissue ends
+		t := (half + edge - x) / edge
+		switch {
+		case t >= 1:
+			return 1, 0
+		case t <= 0:
+			return 0, 0
+		}
+		df = 6 * t * (1 - t) / edge
+		if math.Remainder(phi-mid, 2*math.Pi) > 0 {
+			df = -df
+		}
+		return t * t * (3 - 2*t), df
+	}
+	gum := b.w.gumNow
+	b.buried = func(p r3.Vec) bool { return gum.Field(p).D < buriedWithin }
+	return nil
+}
+
+// buriedWithin is how near to the surface of the tissue the margin counts as hidden,
+// mm: no convex turn is left there at the spacing of a scan.
+const buriedWithin = 0.05
+
+// arc picks an arc of v mm of the margin: its middle and half its azimuth.
+func (b *build) arc(v float64) (mid, half float64, err error) {
+	mid = b.rng.Float64() * 2 * math.Pi
+	p, err := b.w.stump.MarginAt(mid)
+	if err != nil {
+		return 0, 0, err
+	}
+	return mid, v / 2 / math.Hypot(p.X, p.Y), nil
+}

@@ -1,0 +1,198 @@
+package phantom
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"selvage/limit"
+	"selvage/mesh"
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// judge lists what a perfect check would raise: the truth held against the table of
+// limits, and what the faults broke that no number tells. What rests on a failed
+// thing is left out, as the contract has it: nothing about the tooth where the files
+// cannot be this mouth, no room where the bite is wrong or absent.
+func (b *build) judge() {
+	have := func(code string) bool {
+		return slices.ContainsFunc(b.asked, func(f Fault) bool { return f.Name == code })
+	}
+	for _, code := range []string{"scan-mirrored", "tooth-differs"} {
+		if have(code) {
+			b.found = []Finding{{Code: code, Level: "flag", Scan: Working}}
+			return
+		}
+	}
+	b.judgeFiles(have)
+	b.judgeShape()
+	b.judgeRoom()
+	b.judgeMargin()
+	sort.SliceStable(b.found, func(i, j int) bool { return b.found[i].Code < b.found[j].Code })
+}
+
+// report enters a finding at a canonical place.
+func (b *build) report(code, scan string, v float64, unit string, at r3.Vec) {
+	p := pointOf(at)
+	b.found = append(b.found, Finding{Code: code, Level: "flag", Scan: scan, Value: v, Unit: unit, At: &p, Surface: b.surfaceAt(at)})
+}
+
+// hold enters a finding if v is beyond a limit for the case's material and tooth. A
+// place of zero is none.
+func (b *build) hold(code string, row limit.Row, found bool, v float64, unit string, at Point) {
+	if !found || math.IsNaN(v) {
+		return
+	}
+	f := Finding{Code: code, Scan: Working, Value: v, Unit: unit}
+	switch {
+	case row.Flag.Beyond(row.Bad, v):
+		f.Level = "flag"
+	case row.Advise.Beyond(row.Bad, v):
+		f.Level = "advise"
+	default:
+		return
+	}
+	if at != (Point{}) {
+		f.At, f.Surface = &at, b.surfaceAt(at.Vec())
+	}
+	if slices.ContainsFunc(b.found, func(o Finding) bool { return o.Code == code && o.Surface == f.Surface }) {
+		return
+	}
+	b.found = append(b.found, f)
+}
+
+func (b *build) selector(z limit.Zone) limit.Selector {
+	return limit.Selector{
+		Material: limit.Material(b.spec.Material), Cement: limit.Cement(b.spec.Cement),
+		Class: string(b.spec.Tooth.Class()), Zone: z,
+	}
+}
+
+func (b *build) judgeFiles(have func(string) bool) {
+	for _, code := range []string{"units-unlikely", "scan-missing", "fragments", "arch-too-short", "finish-line-differs"} {
+		if have(code) {
+			f := Finding{Code: code, Level: "flag", Scan: Working}
+			switch code {
+			case "units-unlikely", "fragments", "finish-line-differs":
+				f.Level = "advise"
+			case "scan-missing":
+				f.Scan = Opposing
+			}
+			b.found = append(b.found, f)
+		}
+	}
+	t := limit.Default()
+	row, ok := t.Find(limit.Noise, limit.Selector{})
+	b.hold("surface-noisy", row, ok, b.spec.Scanner.Noise*1000, "um", Point{})
+	if b.scan(Bite) != nil && b.scan(Opposing) != nil {
+		row, ok = t.Find(limit.BiteShift, limit.Selector{})
+		b.hold("bite-differs", row, ok, b.bite.ShiftMm, "mm", Point{})
+	}
+}
+
+func (b *build) judgeShape() {
+	t, r := limit.Default(), &b.truth
+	q := b.selector("")
+	find := func(id limit.ID) (limit.Row, bool) { return t.Find(id, q) }
+	row, ok := find(limit.ConvergenceHigh)
+	b.hold("convergence-high", row, ok, r.ConvergenceMeanDeg, "deg", Point{})
+	row, ok = find(limit.ConvergenceLow)
+	b.hold("convergence-low", row, ok, math.Min(r.ConvergenceMDDeg, r.ConvergenceBLDeg), "deg", Point{})
+	row, ok = find(limit.WallHeight)
+	b.hold("walls-short", row, ok, r.WallHeightMinMm, "mm", Point{})
+	row, ok = find(limit.HeightToBase)
+	b.hold("walls-short", row, ok, r.HeightToBase, "", Point{})
+	if b.spec.Cement == string(limit.Conventional) {
+		row, ok = find(limit.Resistance)
+		b.hold("resistance-low", row, ok, r.Resistance, "", Point{})
+	}
+	deep, _ := find(limit.UndercutDepth)
+	wide, _ := find(limit.UndercutArea)
+	f := Finding{Code: "undercut", Scan: Working, Value: r.UndercutDepthMm.Value, Unit: "mm", At: &r.UndercutDepthMm.At}
+	switch {
+	case deep.Flag.Beyond(deep.Bad, f.Value) && wide.Flag.Beyond(wide.Bad, r.UndercutAreaMm2):
+		f.Level = "flag"
+	case deep.Advise.Beyond(deep.Bad, f.Value) && wide.Advise.Beyond(wide.Bad, r.UndercutAreaMm2):
+		f.Level = "advise"
+	default:
+		return
+	}
+	f.Surface = b.surfaceAt(f.At.Vec())
+	b.found = append(b.found, f)
+}
+
+// judgeRoom holds clearance and reduction against the material.
+func (b *build) judgeRoom() {
+	t, r := limit.Default(), &b.truth
+	if b.scan(Opposing) != nil && b.bite.ShiftMm == 0 {
+		if b.spec.Tooth.Class() == tooth.Incisor || b.spec.Tooth.Class() == tooth.Canine {
+			row, ok := t.Clearance(b.selector(limit.LingualFront))
+			b.hold("clearance-low", row, ok, r.ClearancePatchMinMm.Value, "mm", r.ClearancePatchMinMm.At)
+		} else {
+			row, ok := t.Clearance(b.selector(limit.Functional))
+			b.hold("clearance-low", row, ok, r.ClearanceFunctionalMm.Value, "mm", r.ClearanceFunctionalMm.At)
+			row, ok = t.Clearance(b.selector(limit.NonFunctional))
+			b.hold("clearance-low", row, ok, r.ClearancePatchMinMm.Value, "mm", r.ClearancePatchMinMm.At)
+		}
+	}
+	if b.scan(Before) != nil {
+		zone := limit.NonFunctional
+		if b.spec.Tooth.Front() {
+			zone = limit.Incisal
+		}
+		row, ok := t.Minimum(b.selector(zone))
+		b.hold("reduction-low", row, ok, r.ReductionOcclusalMm.Value, "mm", r.ReductionOcclusalMm.At)
+	}
+}
+
+// judgeMargin holds margin, shelf, sulcus and contact areas against the limits.
+func (b *build) judgeMargin() {
+	t, r := limit.Default(), &b.truth
+	for _, s := range r.Margin.Stretches {
+		code, id := "margin-not-captured", limit.MarginNotCaptured
+		if s.State == "unclear" {
+			code, id = "margin-unclear", limit.MarginUnclear
+		}
+		row, ok := t.Find(id, limit.Selector{})
+		b.hold(code, row, ok, s.LengthMm, "mm", s.At)
+	}
+	for _, c := range r.Contacts {
+		if !c.Captured {
+			at := c.At
+			b.found = append(b.found, Finding{Code: "contact-area-missing", Level: "flag", Scan: Working, Surface: c.Side, At: &at, Unit: "mm"})
+		}
+	}
+	row, ok := t.Minimum(b.selector(limit.Edge))
+	b.hold("finish-line-narrow", row, ok, r.FinishLine.WidthMinMm, "mm", Point{})
+	row, ok = t.Find(limit.SulcusNarrow, limit.Selector{})
+	b.hold("sulcus-narrow", row, ok, b.spec.Sulcus.Width, "mm", Point{})
+	if m := b.scan(Working); m != nil {
+		row, ok = t.Find(limit.SamplingCoarse, limit.Selector{})
+		b.hold("sampling-coarse", row, ok, b.edgeAtMargin(m.mesh), "mm", Point{})
+	}
+}
+
+// edgeAtMargin is the median edge of the mesh within 0.5 mm of the true margin.
+func (b *build) edgeAtMargin(m *mesh.Mesh) float64 {
+	var line []r3.Vec
+	for i := 0; i < len(b.truth.Margin.Points); i += 4 {
+		line = append(line, b.truth.Margin.Points[i].Vec())
+	}
+	center := b.w.prepared.Mouth.T
+	reach := b.w.prepared.Form.Width + 1
+	var edges []float64
+	for _, t := range m.Tri {
+		a := m.Pos[t[0]]
+		if a.Dist(center) < reach && nearest(line, a) < 0.5 {
+			for i := range 3 {
+				edges = append(edges, m.Pos[t[i]].Dist(m.Pos[t[(i+1)%3]]))
+			}
+		}
+	}
+	sort.Float64s(edges)
+	if len(edges) == 0 {
+		return math.NaN()
+	}
+	return edges[len(edges)/2]
+}

@@ -1,0 +1,209 @@
+package phantom
+
+import (
+	"math"
+
+	"selvage/bvh"
+	"selvage/mesh"
+	"selvage/phantom/mouth"
+	"selvage/phantom/solid"
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// onScan is how near to a scan a place of the true surface counts as shown, mm:
+// three times the noise and the sagitta of a coarse mesh.
+const onScan = 0.09
+
+// surveyMargin finds the stretches of the true margin that the working scan does not
+// hold, or that tissue hides. Not captured is a point that the scan does not reach or
+// within max(0.1 mm, twice the spacing) of an edge of the data (methods.md §5).
+func (b *build) surveyMargin(m *mesh.Mesh, tree *bvh.Tree) {
+	pts := b.truth.Margin.Points
+	edges := rimPoints(m, b.w.prepared.Center(), 12)
+	near := math.Max(0.1, 2*b.spec.Scanner.Fine)
+	state := make([]string, len(pts))
+	solid.Parallel(len(pts), func(i int) {
+		p := pts[i].Vec()
+		switch {
+		case b.buried != nil && b.buried(p):
+			state[i] = "unclear"
+		case !shown(tree, p) || nearest(edges, p) < near:
+			state[i] = "not-captured"
+		}
+	})
+	for _, s := range runs(state) {
+		b.addStretch(s)
+	}
+}
+
+// shown reports whether the surface of a scan passes through p.
+func shown(t *bvh.Tree, p r3.Vec) bool {
+	_, ok := t.Nearest(p, onScan)
+	return ok
+}
+
+// rimPoints returns points along the open edges of m within reach of c, no more than
+// half an edge apart.
+func rimPoints(m *mesh.Mesh, c r3.Vec, reach float64) []r3.Vec {
+	topo := mesh.NewTopology(m)
+	var out []r3.Vec
+	for _, loop := range topo.Loops() {
+		for _, h := range loop {
+			t := m.Tri[h/3]
+			a, b := m.Pos[t[h%3]], m.Pos[t[(h+1)%3]]
+			if a.Dist2(c) < reach*reach {
+				out = append(out, a, a.Lerp(b, 0.5))
+			}
+		}
+	}
+	return out
+}
+
+// run is a stretch of equal state around a closed line: indices from up to and
+// including to, which may pass the last one.
+type run struct {
+	state    string
+	from, to int
+}
+
+// runs returns the stretches whose state is not empty.
+func runs(state []string) []run {
+	n := len(state)
+	start := -1
+	for i := range n {
+		if state[i] != state[(i+n-1)%n] {
+			start = i
+			break
+		}
+	}
+	if start < 0 {
+		if n == 0 || state[0] == "" {
+			return nil
+		}
+		return []run{{state[0], 0, n - 1}}
+	}
+	var out []run
+	for i := start; i < start+n; {
+		j := i
+		for j+1 < start+n && state[(j+1)%n] == state[i%n] {
+			j++
+		}
+		if s := state[i%n]; s != "" {
+			out = append(out, run{s, i % n, i%n + j - i})
+		}
+		i = j + 1
+	}
+	return out
+}
+
+// addStretch enters a stretch into the truth.
+func (b *build) addStretch(s run) {
+	m := &b.truth.Margin
+	n := len(m.Points)
+	length := 0.0
+	for i := s.from; i < s.to; i++ {
+		length += m.Points[i%n].Vec().Dist(m.Points[(i+1)%n].Vec())
+	}
+	step := 360 / float64(n)
+	mid := (s.from + s.to) / 2 % n
+	m.Stretches = append(m.Stretches, Stretch{
+		State: s.state, From: s.from, To: s.to,
+		FromDeg: float64(s.from) * step, ToDeg: float64(s.to) * step,
+		LengthMm: length, Surface: b.surfaceAt(m.Points[mid].Vec()), At: m.Points[mid],
+	})
+	if s.state == "unclear" {
+		m.UnclearMm += length
+	} else {
+		m.NotCapturedMm += length
+	}
+}
+
+// surfaceAt names the surface of the prepared tooth on whose side p lies.
+func (b *build) surfaceAt(p r3.Vec) string {
+	q := b.w.prepared.Local(p)
+	return string(tooth.SectorOf(q.X, q.Y))
+}
+
+// contact is the expected contact area on one neighbour: where it touched the tooth
+// as it was.
+type contact struct {
+	side      string
+	neighbour *mouth.Placed
+	at        r3.Vec
+}
+
+// contacts returns the expected contact areas beside the prepared tooth.
+func (w *world) contacts() []contact {
+	var out []contact
+	teeth := w.working.Teeth
+	for i, t := range teeth {
+		if t != w.prepared {
+			continue
+		}
+		// teeth run from the other side's last to this side's last: mesial first,
+		// since the prepared tooth stands on the canonical left.
+		if i > 0 {
+			out = append(out, w.contact("mesial", teeth[i-1]))
+		}
+		if i+1 < len(teeth) {
+			out = append(out, w.contact("distal", teeth[i+1]))
+		}
+	}
+	return out
+}
+
+// contact finds the point of the neighbour's surface closest to the whole prepared
+// tooth.
+func (w *world) contact(side string, n *mouth.Placed) contact {
+	p := n.Center().Lerp(w.prepared.Center(), 0.5)
+	q := p
+	if s, ok := solid.Project(n.Field, p, 6); ok {
+		p = s
+	}
+	if s, ok := solid.Project(w.prepared.Field, q, 6); ok {
+		q = s
+	}
+	p, _, _ = refine(n.Field, w.prepared.Field, p, q)
+	return contact{side, n, p}
+}
+
+// contactHalf is half the size of a contact area, and contactHole the size of a hole
+// in it that matters, mm (methods.md §10).
+const (
+	contactHalf = 1.0
+	contactHole = 1.0
+)
+
+// surveyContacts looks whether the working scan shows the contact areas: points of
+// the neighbour's true surface within contactHalf of the contact, on a raster of 0.1
+// mm, against the scan.
+func (b *build) surveyContacts(tree *bvh.Tree) {
+	for _, c := range b.w.contacts() {
+		f := c.neighbour.Field
+		n := f(c.at).N.UnitOr(r3.V(1, 0, 0))
+		e1, e2 := n.Basis()
+		missing := 0.0
+		const step = 0.1
+		for x := -contactHalf; x <= contactHalf; x += step {
+			for y := -contactHalf; y <= contactHalf; y += step {
+				if x*x+y*y > contactHalf*contactHalf {
+					continue
+				}
+				p, ok := solid.Project(f, c.at.AddScaled(x, e1).AddScaled(y, e2), 1)
+				if ok && !shown(tree, p) {
+					missing += step * step
+				}
+			}
+		}
+		d := 2 * math.Sqrt(missing/math.Pi)
+		b.truth.Contacts = append(b.truth.Contacts, ContactTruth{
+			Side: c.side, Tooth: c.neighbour.Form.Number.FDI(), Captured: d <= contactHole, At: pointOf(c.at),
+		})
+		if d > contactHole {
+			b.truth.Missing = append(b.truth.Missing, MissingTruth{
+				Scan: Working, What: "contact area", Surface: c.side, At: pointOf(c.at), DiameterMm: d,
+			})
+		}
+	}
+}

@@ -1,0 +1,178 @@
+package phantom
+
+import (
+	"math"
+	"sort"
+
+	"selvage/bvh"
+	"selvage/mesh"
+	"selvage/phantom/solid"
+	"selvage/r3"
+)
+
+// room is the space above the preparation: the exact surface of the stump inside
+// its margin, as the vertices and faces of the working mesh before any noise, with
+// its distance to the opposing teeth.
+type room struct {
+	m      *mesh.Mesh
+	normal []r3.Vec
+	inside []bool // vertices on the stump, inside the margin
+	dist   []float64
+	foot   []r3.Vec
+}
+
+// clearanceReach is how far opposing surface is looked for, mm.
+const clearanceReach = 12.0
+
+// newRoom measures every vertex inside the margin against the opposing mesh. The
+// chords of that mesh, 0.13 to 0.25 mm long on cusps of 2 mm radius and more, lie
+// up to 1 to 4 µm under the surface; [room.refine] takes that out where it matters.
+func (w *world) newRoom(working *mesh.Mesh, opposing *bvh.Tree) *room {
+	r := &room{m: working}
+	n := len(working.Pos)
+	r.normal, r.inside = make([]r3.Vec, n), make([]bool, n)
+	r.dist, r.foot = make([]float64, n), make([]r3.Vec, n)
+	reach := w.prepared.Form.Width + w.prepared.Form.Height
+	solid.Parallel(n, func(i int) {
+		r.dist[i] = math.Inf(1)
+		p := working.Pos[i]
+		if p.Dist(w.prepared.Center()) > reach {
+			return
+		}
+		q := w.prepared.Local(p)
+		outer, cut := w.stump.Faces(q)
+		s := w.stump.Local(q)
+		if math.Abs(s.D) > 1e-5 || cut.D < outer.D || q.Z < w.spec.Stump.MarginHeight-1 {
+			return
+		}
+		r.inside[i] = true
+		r.normal[i] = w.prepared.Mouth.Dir(s.N).UnitOr(r3.V(0, 0, 1))
+		if opposing == nil {
+			return
+		}
+		if near, ok := opposing.Nearest(p, clearanceReach); ok {
+			r.dist[i], r.foot[i] = near.D, near.Point
+		}
+	})
+	return r
+}
+
+// least returns the vertex with the smallest value among those that count, or -1.
+func (r *room) least(value []float64, counts func(i int) bool) int {
+	best := -1
+	for i := range r.inside {
+		if r.inside[i] && counts(i) && !math.IsInf(value[i], 1) && (best < 0 || value[i] < value[best]) {
+			best = i
+		}
+	}
+	return best
+}
+
+// refine walks from p on the field a and q on the field b to the closest pair of
+// points: each in turn moves along its tangent plane towards the other and back onto
+// its surface, until both stand still. The distance is then exact to under 0.1 µm.
+func refine(a, b solid.Field, p, q r3.Vec) (r3.Vec, r3.Vec, float64) {
+	move := func(f solid.Field, p, to r3.Vec) r3.Vec {
+		n := f(p).N.UnitOr(r3.V(0, 0, 1))
+		step := to.Sub(p).Reject(n).Scale(0.5)
+		if l := step.Norm(); l > 0.05 {
+			step = step.Scale(0.05 / l)
+		}
+		if s, ok := solid.Project(f, p.Add(step), 0.5); ok {
+			return s
+		}
+		return p
+	}
+	for range 200 {
+		p2, q2 := move(a, p, q), move(b, q, p)
+		done := p2.Dist(p)+q2.Dist(q) < 1e-7
+		p, q = p2, q2
+		if done {
+			break
+		}
+	}
+	return p, q, p.Dist(q)
+}
+
+// patch returns the level at which a connected patch of the surface whose value
+// lies below it reaches area mm², and the point of its least value; ok is false where
+// there is no such patch.
+func (r *room) patch(value []float64, counts func(i int) bool, area float64) (level float64, at int, ok bool) {
+	share := make([]float64, len(r.m.Pos)) // a third of the faces around
+	near := make([][]int32, len(r.m.Pos))
+	for f, t := range r.m.Tri {
+		if !r.inside[t[0]] || !r.inside[t[1]] || !r.inside[t[2]] {
+			continue
+		}
+		a := r.m.AreaVector(mesh.FaceID(f)).Norm() / 3
+		for i := range 3 {
+			share[t[i]] += a
+			near[t[i]] = append(near[t[i]], int32(t[(i+1)%3]))
+		}
+	}
+	var order []int
+	for i := range r.inside {
+		if r.inside[i] && counts(i) && !math.IsInf(value[i], 1) {
+			order = append(order, i)
+		}
+	}
+	sort.Slice(order, func(a, b int) bool {
+		if value[order[a]] != value[order[b]] {
+			return value[order[a]] < value[order[b]]
+		}
+		return order[a] < order[b]
+	})
+	set := newSets(len(r.m.Pos))
+	for rank, i := range order {
+		set.open(i, rank, share[i])
+		for _, j := range near[i] {
+			set.join(i, int(j))
+		}
+		if root := set.find(i); set.area[root] >= area {
+			return value[i], order[set.first[root]], true
+		}
+	}
+	return 0, 0, false
+}
+
+// sets joins vertices into patches; a patch remembers its area and the rank of its
+// lowest vertex.
+type sets struct {
+	parent []int32
+	area   []float64
+	first  []int
+}
+
+func newSets(n int) *sets {
+	s := &sets{parent: make([]int32, n), area: make([]float64, n), first: make([]int, n)}
+	for i := range s.parent {
+		s.parent[i] = -1
+	}
+	return s
+}
+
+func (s *sets) open(i, rank int, area float64) {
+	s.parent[i], s.area[i], s.first[i] = int32(i), area, rank
+}
+
+func (s *sets) find(i int) int {
+	for int(s.parent[i]) != i {
+		s.parent[i] = s.parent[s.parent[i]]
+		i = int(s.parent[i])
+	}
+	return i
+}
+
+// join merges the patches of i and j, if j is open yet.
+func (s *sets) join(i, j int) {
+	if s.parent[j] < 0 {
+		return
+	}
+	a, b := s.find(i), s.find(j)
+	if a == b {
+		return
+	}
+	s.parent[a] = int32(b)
+	s.area[b] += s.area[a]
+	s.first[b] = min(s.first[a], s.first[b])
+}

@@ -1,0 +1,223 @@
+package phantom
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"selvage/bvh"
+	"selvage/mesh"
+	"selvage/phantom/mouth"
+	"selvage/phantom/solid"
+	"selvage/r3"
+)
+
+// pose is one place of the scanner's window: it looks from eye along look.
+type pose struct{ eye, look r3.Vec }
+
+// The virtual scanner's optics, mm and radians, in the range of common hand-held
+// devices: a field of 16 mm, a depth of 20 mm at a working distance of 12 mm from
+// the tooth. Light that grazes the surface by less than 15° comes back too weak.
+const (
+	workingDistance = 12.0
+	fieldHalf       = 8.0
+	depthRange      = 22.0
+	leastCosine     = 0.2588 // of the incidence: cos 75°
+	neededPoses     = 2      // a place seen less often is dropped as unsure
+)
+
+// sweep returns the poses over an arch: along it, from occlusal, and tipped to
+// either side and to the front and back, as a scan strategy prescribes; around the
+// prepared tooth, where an operator takes care, more. up is the occlusal direction.
+func sweep(a *mouth.Arch, from, to float64, care *mouth.Placed) []pose {
+	var out []pose
+	up := r3.V(0, 0, a.Facing)
+	add := func(target, dir r3.Vec) {
+		dir = dir.UnitOr(up)
+		out = append(out, pose{target.AddScaled(workingDistance, dir), dir.Neg()})
+	}
+	tilts := [][2]float64{{0, 0}, {0.5, 0}, {-0.5, 0}, {0, 0.45}, {0, -0.45}, {1.1, 0}, {-1.1, 0}, {1.9, 0.2}, {-1.9, -0.2}}
+	if care != nil {
+		mesial, buccal, _ := care.Axes()
+		for _, tan := range []float64{0.3, 0.6} {
+			for k := range 12 {
+				s, c := math.Sincos(2 * math.Pi * float64(k) / 12)
+				add(care.Center(), up.AddScaled(tan*c, mesial).AddScaled(tan*s, buccal))
+			}
+		}
+	}
+	for _, t := range tilts {
+		for s := from - 3; s <= to+3; s += 3 {
+			p, along := a.Curve.At(s)
+			side := r3.V(along.Y, -along.X, 0)
+			add(p.AddScaled(-2.5, up), up.AddScaled(t[0], side).AddScaled(t[1], along))
+		}
+	}
+	return out
+}
+
+// seen reports for every vertex whether enough poses see it.
+func seen(m *mesh.Mesh, normal []r3.Vec, block *bvh.Tree, poses []pose) []bool {
+	ok := make([]bool, len(m.Pos))
+	solid.Parallel(len(m.Pos), func(i int) {
+		p, n := m.Pos[i], normal[i]
+		start := p.AddScaled(offSurface, n)
+		hits := 0
+		for _, q := range poses {
+			to := q.eye.Sub(p)
+			depth := -to.Dot(q.look)
+			if depth < 1 || depth > depthRange || to.AddScaled(depth, q.look).Norm2() > fieldHalf*fieldHalf {
+				continue
+			}
+			dist := to.Norm()
+			if to.Dot(n) < leastCosine*dist {
+				continue
+			}
+			if block.Occluded(start, to.Scale(1/dist), 0, dist) {
+				continue
+			}
+			if hits++; hits == neededPoses {
+				ok[i] = true
+				return
+			}
+		}
+	})
+	return ok
+}
+
+// offSurface lifts the start of a ray off its own surface, mm.
+const offSurface = 0.02
+
+// mend lets a vertex count as seen where most of its neighbours are, as scanning
+// programs close pinholes, and drops seen vertices that stand alone.
+func mend(m *mesh.Mesh, ok []bool) []bool {
+	yes, all := make([]int, len(ok)), make([]int, len(ok))
+	for _, t := range m.Tri {
+		for i := range 3 {
+			for _, j := range [2]int{(i + 1) % 3, (i + 2) % 3} {
+				all[t[i]]++
+				if ok[t[j]] {
+					yes[t[i]]++
+				}
+			}
+		}
+	}
+	out := make([]bool, len(ok))
+	for v := range ok {
+		switch share := float64(yes[v]) / float64(max(all[v], 1)); {
+		case share > 0.7:
+			out[v] = true
+		case share < 0.2:
+			out[v] = false
+		default:
+			out[v] = ok[v]
+		}
+	}
+	return out
+}
+
+// keepVertices drops the faces with a corner that is not kept.
+func keepVertices(m *mesh.Mesh, ok []bool) *mesh.Mesh {
+	keep := make([]bool, len(m.Tri))
+	for f, t := range m.Tri {
+		keep[f] = ok[t[0]] && ok[t[1]] && ok[t[2]]
+	}
+	return solid.Keep(m, keep)
+}
+
+// dropCrumbs removes loose pieces of less than area mm², as scanning programs do.
+func dropCrumbs(m *mesh.Mesh, area float64) *mesh.Mesh {
+	labels, n := mesh.NewTopology(m).Components()
+	size := make([]float64, n)
+	for f := range m.Tri {
+		size[labels[f]] += m.AreaVector(mesh.FaceID(f)).Norm()
+	}
+	keep := make([]bool, len(m.Tri))
+	for f := range m.Tri {
+		keep[f] = size[labels[f]] >= area
+	}
+	return solid.Keep(m, keep)
+}
+
+// crumbArea is the size under which a scanning program drops a loose piece, mm².
+const crumbArea = 3.0
+
+// normals returns the unit normals of the vertices, by the area of their faces.
+func normals(m *mesh.Mesh) []r3.Vec {
+	out := make([]r3.Vec, len(m.Pos))
+	for f, t := range m.Tri {
+		a := m.AreaVector(mesh.FaceID(f))
+		for _, v := range t {
+			out[v] = out[v].Add(a)
+		}
+	}
+	for v := range out {
+		out[v] = out[v].UnitOr(r3.V(0, 0, 1))
+	}
+	return out
+}
+
+// roughen moves the vertices along their normals by normal noise of standard
+// deviation sigma. With length > 0 half of its variance is correlated over about
+// that length: the smooth interpolation of a lattice of normal numbers.
+func roughen(m *mesh.Mesh, sigma, length float64, rng *rand.Rand) *mesh.Mesh {
+	if sigma <= 0 {
+		return m
+	}
+	n := normals(m)
+	pos := make([]r3.Vec, len(m.Pos))
+	white, smooth := sigma, 0.0
+	if length > 0 {
+		white, smooth = sigma/math.Sqrt2, sigma/math.Sqrt2
+	}
+	key := rng.Uint64()
+	for i, p := range m.Pos {
+		d := white * rng.NormFloat64()
+		if smooth > 0 {
+			d += smooth * wave(p.Scale(1/length), key)
+		}
+		pos[i] = p.AddScaled(d, n[i])
+	}
+	return &mesh.Mesh{Pos: pos, Tri: m.Tri, Color: m.Color}
+}
+
+// wave is smooth noise of unit variance on a lattice of unit spacing.
+func wave(p r3.Vec, key uint64) float64 {
+	cell := [3]float64{math.Floor(p.X), math.Floor(p.Y), math.Floor(p.Z)}
+	at := p.Array()
+	sum, norm := 0.0, 0.0
+	for c := range 8 {
+		w := 1.0
+		h := key
+		for k := range 3 {
+			t := at[k] - cell[k]
+			t = t * t * (3 - 2*t)
+			corner := int64(cell[k])
+			if c>>k&1 == 1 {
+				corner++
+				w *= t
+			} else {
+				w *= 1 - t
+			}
+			h = mix(h ^ uint64(corner)*0x9e3779b97f4a7c15)
+		}
+		sum += w * normalOf(h)
+		norm += w * w
+	}
+	return sum / math.Sqrt(norm)
+}
+
+// mix scrambles 64 bits (the finaliser of splitmix64).
+func mix(h uint64) uint64 {
+	h ^= h >> 30
+	h *= 0xbf58476d1ce4e5b9
+	h ^= h >> 27
+	h *= 0x94d049bb133111eb
+	return h ^ h>>31
+}
+
+// normalOf turns 64 bits into a normal number by Box and Muller's formula.
+func normalOf(h uint64) float64 {
+	u := (float64(h>>40) + 0.5) / (1 << 24)
+	v := float64(h&0xffffff) / (1 << 24)
+	return math.Sqrt(-2*math.Log(u)) * math.Cos(2*math.Pi*v)
+}

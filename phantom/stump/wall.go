@@ -1,0 +1,247 @@
+package stump
+
+import (
+	"math"
+	"slices"
+
+	"selvage/r3"
+)
+
+// Sections is the exact preparation cut into profiles, from which the truth about its
+// walls is taken.
+type Sections struct {
+	stump    *Stump
+	Frame    r3.Rigid // die from tooth
+	Margin   []r3.Vec // tooth frame, by azimuth about the tooth's axis
+	profiles []profile
+}
+
+// numSections is the number of profiles, one every two degrees.
+const numSections = 180
+
+func NewSections(w *Stump) (*Sections, error) {
+	m, err := w.margin()
+	if err != nil {
+		return nil, err
+	}
+	d := &Sections{stump: w, Frame: w.frame(m), Margin: m, profiles: make([]profile, numSections)}
+	for i := range d.profiles {
+		phi := 2 * math.Pi * float64(i) / numSections
+		start, err := d.MarginAt(phi)
+		if err != nil {
+			return nil, err
+		}
+		d.profiles[i] = w.trace(d.Frame, phi, start)
+	}
+	return d, nil
+}
+
+// MarginAt returns the margin's point at azimuth phi of the die's frame, in the
+// tooth's frame: the azimuth about the tooth's axis is found by secants.
+func (d *Sections) MarginAt(phi float64) (r3.Vec, error) {
+	off := func(a float64) (float64, r3.Vec, error) {
+		p, err := d.stump.MarginAt(a)
+		q := d.Frame.Point(p)
+		return math.Remainder(math.Atan2(q.Y, q.X)-phi, 2*math.Pi), p, err
+	}
+	a := phi
+	fa, p, err := off(a)
+	b := a - fa
+	for range 20 {
+		if err != nil || math.Abs(fa) < 1e-9 {
+			break
+		}
+		var fb float64
+		fb, p, err = off(b)
+		if fb == fa {
+			break
+		}
+		a, b, fa = b, b-fb*(b-a)/(fb-fa), fb
+	}
+	return p, err
+}
+
+// quarter returns the indices of the profiles within 45° of azimuth phi.
+func (d *Sections) quarter(phi float64) []int {
+	n := len(d.profiles)
+	mid := int(math.Round(phi / (2 * math.Pi) * float64(n)))
+	var out []int
+	for k := -n / 8; k < n/8; k++ {
+		out = append(out, (mid+k+n)%n)
+	}
+	return out
+}
+
+// taperAt returns the taper in the half-plane at azimuth phi by a quadratic over
+// 20° each way, as methods.md §7 takes it. NaN where too little is wall.
+func (d *Sections) taperAt(phi float64) float64 {
+	n := len(d.profiles)
+	mid := int(math.Round(phi / (2 * math.Pi) * float64(n)))
+	reach := n / 18
+	var s0, s2, s4, t0, t2 float64
+	for k := -reach; k <= reach; k++ {
+		t := d.profiles[(mid+k+2*n)%n].taper()
+		if math.IsNaN(t) {
+			continue
+		}
+		x2 := float64(k * k)
+		s0, s2, s4, t0, t2 = s0+1, s2+x2, s4+x2*x2, t0+t, t2+x2*t
+	}
+	if s0 < 5 {
+		return math.NaN()
+	}
+	return (t0*s4 - t2*s2) / (s0*s4 - s2*s2)
+}
+
+func (d *Sections) Convergence(phi float64) float64 {
+	return deg(d.taperAt(phi) + d.taperAt(phi+math.Pi))
+}
+
+func deg(rad float64) float64 { return rad * 180 / math.Pi }
+
+// facet is a piece of the wall.
+type facet struct {
+	at, n r3.Vec
+	area  float64
+}
+
+// facets cuts the wall of one profile into pieces; the area of a piece whose
+// outward normal is n, of height dz and angle dφ, is r·dφ·dz/(n·e_r).
+func (d *Sections) facets(i int) []facet {
+	p := &d.profiles[i]
+	s, c := math.Sincos(p.phi)
+	var out []facet
+	for k := 1; k < len(p.at); k++ {
+		a, b := p.at[k-1], p.at[k]
+		if !a.onWall || !b.onWall {
+			continue
+		}
+		n := a.n.Add(b.n).UnitOr(a.n)
+		r := (a.r + b.r) / 2
+		out = append(out, facet{
+			at: r3.V(r*c, r*s, (a.z+b.z)/2), n: n,
+			area: r * 2 * math.Pi / numSections * (b.z - a.z) / (n.X*c + n.Y*s),
+		})
+	}
+	return out
+}
+
+// MeanConvergence is twice the mean of the angle between wall and axis, by area.
+func (d *Sections) MeanConvergence() float64 {
+	var sum, area float64
+	for i := range d.profiles {
+		for _, f := range d.facets(i) {
+			sum += f.area * math.Asin(f.n.Z)
+			area += f.area
+		}
+	}
+	return deg(2 * sum / area)
+}
+
+// Resistance is the least share of the wall opposite a fulcrum on the margin, over
+// all fulcrums, whose motion in a rotation about the fulcrum points into the tooth.
+// The rotation's axis is level and square to the direction of the fulcrum; opposite
+// are the walls within 45° of the other side.
+func (d *Sections) Resistance() float64 {
+	n := len(d.profiles)
+	all := make([][]facet, n)
+	for i := range all {
+		all[i] = d.facets(i)
+	}
+	least := 1.0
+	for i := range n {
+		p := &d.profiles[i]
+		s, c := math.Sincos(p.phi)
+		fulcrum := r3.V(p.at[0].r*c, p.at[0].r*s, p.at[0].z)
+		axis := r3.V(-s, c, 0)
+		var held, whole float64
+		for k := -n / 8; k <= n/8; k++ {
+			for _, f := range all[(i+n/2+k+n)%n] {
+				whole += f.area
+				if axis.Cross(f.at.Sub(fulcrum)).Dot(f.n) < 0 {
+					held += f.area
+				}
+			}
+		}
+		if whole > 0 {
+			least = min(least, held/whole)
+		}
+	}
+	return least
+}
+
+// Heights returns the median height of each quarter.
+func (d *Sections) Heights() Quarters {
+	var q Quarters
+	for i, to := range []*float64{&q.Mesial, &q.Buccal, &q.Distal, &q.Lingual} {
+		var h []float64
+		for _, k := range d.quarter(float64(i) * math.Pi / 2) {
+			if v := d.profiles[k].height; !math.IsNaN(v) {
+				h = append(h, v)
+			}
+		}
+		*to = median(h)
+	}
+	return q
+}
+
+// Widths returns the least and the median width of the shelf.
+func (d *Sections) Widths() (least, mid float64) {
+	var w []float64
+	for i := range d.profiles {
+		if v := d.profiles[i].width; !math.IsNaN(v) {
+			w = append(w, v)
+		}
+	}
+	if len(w) == 0 {
+		return math.NaN(), math.NaN()
+	}
+	return slices.Min(w), median(w)
+}
+
+// Base returns the margin's buccolingual width across the axis.
+func (d *Sections) Base() float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, p := range d.Margin {
+		y := d.Frame.Point(p).Y
+		lo, hi = min(lo, y), max(hi, y)
+	}
+	return hi - lo
+}
+
+// LineAngle returns the points, in the die's frame, at which the profiles turn past
+// 45° at the top of the wall.
+func (d *Sections) LineAngle() []r3.Vec {
+	var out []r3.Vec
+	for i := range d.profiles {
+		p := &d.profiles[i]
+		if !math.IsNaN(p.height) {
+			s, c := math.Sincos(p.phi)
+			q := p.at[len(p.at)-1]
+			out = append(out, r3.V(q.r*c, q.r*s, q.z))
+		}
+	}
+	return out
+}
+
+// MarginZ returns the height of the margin at the azimuth of q, in the die's frame.
+func (d *Sections) MarginZ(q r3.Vec) float64 {
+	phi := math.Atan2(q.Y, q.X)
+	i := int(math.Round(phi/(2*math.Pi)*numSections)) + numSections
+	return d.profiles[i%numSections].at[0].z
+}
+
+// Quarters holds one value per wall.
+type Quarters struct{ Mesial, Buccal, Distal, Lingual float64 }
+
+func median(v []float64) float64 {
+	if len(v) == 0 {
+		return math.NaN()
+	}
+	v = slices.Clone(v)
+	slices.Sort(v)
+	if n := len(v); n%2 == 0 {
+		return (v[n/2-1] + v[n/2]) / 2
+	}
+	return v[len(v)/2]
+}

@@ -1,0 +1,217 @@
+package phantom
+
+import (
+	"math"
+
+	"selvage/bvh"
+	"selvage/mesh"
+	"selvage/phantom/solid"
+	"selvage/phantom/stump"
+	"selvage/r3"
+	"selvage/tooth"
+)
+
+// survey takes the whole truth about the restoration. Coordinates are canonical;
+// [Restoration.moved] turns them into those of a scan.
+func (w *world) survey(working *mesh.Mesh, opposing *bvh.Tree) (Restoration, error) {
+	d, err := stump.NewSections(w.stump)
+	if err != nil {
+		return Restoration{}, err
+	}
+	mouth := w.prepared.Mouth
+	die := d.Frame.Inverse()
+	dir := func(v r3.Vec) Point { return pointOf(mouth.Dir(die.Dir(v))) }
+	r := Restoration{
+		Tooth:         w.spec.Tooth.FDI(),
+		InsertionAxis: dir(r3.V(0, 0, 1)), Mesial: dir(r3.V(1, 0, 0)), Buccal: dir(r3.V(0, 1, 0)),
+		ConvergenceMDDeg: d.Convergence(0), ConvergenceBLDeg: d.Convergence(math.Pi / 2),
+		ConvergenceDiagDeg: [2]float64{d.Convergence(math.Pi / 4), d.Convergence(3 * math.Pi / 4)},
+		ConvergenceMeanDeg: d.MeanConvergence(),
+		WallHeightMm:       Quarters(d.Heights()),
+		BaseMm:             d.Base(),
+		Resistance:         d.Resistance(),
+	}
+	r.WallHeightMinMm = r.WallHeightMm.Min()
+	r.HeightToBase = r.WallHeightMinMm / r.BaseMm
+	r.FinishLine.Kind = w.spec.Stump.FinishLine
+	r.FinishLine.WidthMinMm, r.FinishLine.WidthMedianMm = d.Widths()
+	for i, p := range d.Margin {
+		r.Margin.Points = append(r.Margin.Points, pointOf(mouth.Point(p)))
+		r.Margin.LengthMm += p.Dist(d.Margin[(i+1)%len(d.Margin)])
+	}
+	depth, area, at := w.stump.Undercut()
+	r.UndercutDepthMm, r.UndercutAreaMm2 = Located{depth, pointOf(mouth.Point(at))}, area
+
+	room := w.newRoom(working, opposing)
+	zone := w.newZones(d, room)
+	if opposing != nil {
+		w.surveyClearance(&r, room, zone)
+	}
+	w.surveyReduction(&r, room, zone)
+	return r, nil
+}
+
+// zones are the parts of the preparation as the analyses divide it (methods.md §8,
+// §9): the occlusal table is what faces the axis within 60° in the upper half; the
+// functional zone the third of its width on the side of the holding cusp; the
+// occlusal zone of reduction the table 0.5 mm inside the line angle; the axial zone
+// the walls from 1 mm above the margin.
+type zones struct {
+	functional, occlusal, axial []bool
+}
+
+const (
+	tableFacing = 0.5 // cosine of 60°
+	axialFrom   = 1.0
+	besideEdge  = 0.5
+)
+
+func (w *world) newZones(d *stump.Sections, r *room) *zones {
+	n := len(r.inside)
+	z := &zones{make([]bool, n), make([]bool, n), make([]bool, n)}
+	holding := 1.0 // towards buccal: the holding cusps of the lower teeth
+	if w.spec.Tooth.Jaw() == tooth.Upper {
+		holding = -1
+	}
+	edge := d.LineAngle()
+	local := make([]r3.Vec, n)
+	up, height := make([]float64, n), make([]float64, n)
+	top, lo, hi := 0.0, math.Inf(1), math.Inf(-1)
+	for i := range n {
+		if r.inside[i] {
+			local[i] = d.Frame.Point(w.prepared.Local(r.m.Pos[i]))
+			up[i] = d.Frame.Dir(w.prepared.Mouth.R.T().Apply(r.normal[i])).Z
+			height[i] = local[i].Z - d.MarginZ(local[i])
+			top = max(top, height[i])
+		}
+	}
+	for i := range n {
+		if r.inside[i] && up[i] > tableFacing && height[i] > top/2 {
+			lo, hi = min(lo, holding*local[i].Y), max(hi, holding*local[i].Y)
+		}
+	}
+	for i := range n {
+		if !r.inside[i] {
+			continue
+		}
+		z.functional[i] = holding*local[i].Y > hi-(hi-lo)/3
+		switch {
+		case up[i] > tableFacing && height[i] > max(top/2, axialFrom):
+			z.occlusal[i] = nearest(edge, local[i]) > besideEdge
+		case up[i] <= tableFacing && height[i] > axialFrom:
+			z.axial[i] = true
+		}
+	}
+	return z
+}
+
+func nearest(pts []r3.Vec, p r3.Vec) float64 {
+	d := math.Inf(1)
+	for _, q := range pts {
+		d = min(d, q.Dist2(p))
+	}
+	return math.Sqrt(d)
+}
+
+// patchArea is the area over which a least value must hold to count, mm².
+const patchArea = 0.5
+
+func (w *world) surveyClearance(r *Restoration, room *room, z *zones) {
+	any := func(int) bool { return true }
+	r.ClearanceMinMm = w.closest(room, any)
+	r.ClearanceFunctionalMm = w.closest(room, func(i int) bool { return z.functional[i] })
+	if level, at, ok := room.patch(room.dist, any, patchArea); ok {
+		r.ClearancePatchMinMm = Located{level, pointOf(room.m.Pos[at])}
+	}
+}
+
+// closest returns the exact least clearance among the vertices that count.
+func (w *world) closest(room *room, counts func(i int) bool) Located {
+	i := room.least(room.dist, counts)
+	if i < 0 {
+		return Located{}
+	}
+	p, _, d := refine(w.stump.Field, w.opposingSceneAt(room.foot[i]), room.m.Pos[i], room.foot[i])
+	return Located{d, pointOf(p)}
+}
+
+// opposingSceneAt returns the field of the opposing jaw for points near p.
+func (w *world) opposingSceneAt(p r3.Vec) solid.Field {
+	s, ok := w.opposingScene().Near(p, 3)
+	if !ok {
+		return w.opposingScene().At
+	}
+	return s.At
+}
+
+// surveyReduction measures along the normal from the stump to the tooth as it was:
+// the least over a connected patch of 0.5 mm² of the occlusal and of the axial zone.
+func (w *world) surveyReduction(r *Restoration, room *room, z *zones) {
+	cut := make([]float64, len(room.inside))
+	solid.Parallel(len(cut), func(i int) {
+		cut[i] = math.Inf(1)
+		if z.occlusal[i] || z.axial[i] {
+			cut[i] = along(w.prepared.Field, room.m.Pos[i], room.normal[i])
+		}
+	})
+	take := func(in []bool) Located {
+		level, at, ok := room.patch(cut, func(i int) bool { return in[i] }, patchArea)
+		if !ok {
+			return Located{}
+		}
+		return Located{level, pointOf(room.m.Pos[at])}
+	}
+	r.ReductionOcclusalMm, r.ReductionAxialMm = take(z.occlusal), take(z.axial)
+}
+
+// along returns the distance from p along the unit vector n to the surface of f, by
+// steps of the field's value: p is inside.
+func along(f solid.Field, p, n r3.Vec) float64 {
+	t := 0.0
+	for range 60 {
+		s := f(p.AddScaled(t, n))
+		if math.Abs(s.D) < 1e-7 {
+			return t
+		}
+		rate := s.N.Dot(n)
+		if rate < 0.3 { // oblique or turned away: go by the value itself
+			rate = 1
+		}
+		t -= s.D / rate
+		if t > 6 || t < -1 {
+			break
+		}
+	}
+	return math.Inf(1)
+}
+
+// moved returns the truth in another frame.
+func (r Restoration) moved(g r3.Rigid) Restoration {
+	pt := func(p *Point) { *p = pointOf(g.Point(p.Vec())) }
+	for _, d := range []*Point{&r.InsertionAxis, &r.Mesial, &r.Buccal} {
+		*d = pointOf(g.Dir(d.Vec()))
+	}
+	for _, l := range []*Located{
+		&r.UndercutDepthMm, &r.ClearanceMinMm, &r.ClearancePatchMinMm, &r.ClearanceFunctionalMm,
+		&r.ReductionOcclusalMm, &r.ReductionAxialMm,
+	} {
+		pt(&l.At)
+	}
+	r.Margin.Points = append([]Point(nil), r.Margin.Points...)
+	for i := range r.Margin.Points {
+		pt(&r.Margin.Points[i])
+	}
+	r.Margin.Stretches = append([]Stretch(nil), r.Margin.Stretches...)
+	for i := range r.Margin.Stretches {
+		pt(&r.Margin.Stretches[i].At)
+	}
+	r.Contacts = append([]ContactTruth(nil), r.Contacts...)
+	for i := range r.Contacts {
+		pt(&r.Contacts[i].At)
+	}
+	r.Missing = append([]MissingTruth(nil), r.Missing...)
+	for i := range r.Missing {
+		pt(&r.Missing[i].At)
+	}
+	return r
+}
