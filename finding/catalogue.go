@@ -1,6 +1,7 @@
 package finding
 
 import (
+	"math"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -130,6 +131,9 @@ func (c Catalogue) write(f *Finding, d draft) {
 	}
 	f.Text = capital(c.text(key+".text", w))
 	f.Advice = capital(c.text(key+".advice", w))
+	if d.appr != nil && (f.Action == ScanAgain || f.Action == OpenMargin) {
+		f.Advice += " " + c.hold(*d.appr, d.prepared)
+	}
 	if d.call == TooClose {
 		f.Text += " " + c.text("too-close", w)
 	}
@@ -140,6 +144,18 @@ func (c Catalogue) write(f *Finding, d draft) {
 			break
 		}
 	}
+}
+
+// straight is the tilt in radians below which nobody sees that a tip is tilted:
+// 10°.
+const straight = 10 * math.Pi / 180
+
+// hold says how to hold the scanner tip.
+func (c Catalogue) hold(a Approach, n tooth.Number) string {
+	if a.Tilt < straight || a.From == "" || a.From == tooth.Occlusal {
+		return c.text("hold.straight", nil)
+	}
+	return c.text("hold.tilted", map[string]string{"tilt": degrees(a.Tilt), "from": c.surface(a.From, n)})
 }
 
 // capital makes the first letter of a sentence a capital.

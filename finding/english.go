@@ -29,6 +29,8 @@ func englishTexts() map[string]string {
 		"line.not-checked":    "Not checked: {spot}",
 		"line.more":           "{spot} and {count} more",
 		"too-close":           "This is too close to the limit to call.",
+		"hold.tilted":         "Hold the tip tilted by {tilt}, from the {from} side.",
+		"hold.straight":       "Hold the tip straight above.",
 		"on":                  ", on the {face}",
 		"limit.asks.below":    "Your table asks for {limit} or more.",
 		"limit.asks.above":    "Your table allows {limit}.",
@@ -105,9 +107,11 @@ func englishFiles() map[string]string {
 		"tooth-differs.elsewhere.spot":   "the prescription says {tooth}, the scan shows another tooth",
 		"tooth-differs.spot":             "the prescription says {tooth}, the scan shows {found}",
 
-		"other-mouth.text":   "The {a} and the {b} do not match: teeth that were not touched lie {value} apart. {asks}",
-		"other-mouth.advice": "Look whether both files belong to this patient.",
-		"other-mouth.spot":   "the {a} and the {b} do not match",
+		"other-mouth.text":         "The {a} and the {b} do not match: teeth that were not touched lie {value} apart. {asks}",
+		"other-mouth.advice":       "Look whether both files belong to this patient.",
+		"other-mouth.close.text":   "The {a} and the {b} may not match: teeth that were not touched lie {value} apart. {asks}",
+		"other-mouth.close.advice": "Look whether both files belong to this patient.",
+		"other-mouth.spot":         "the {a} and the {b} do not match",
 
 		"scan-outdated.text":   "The file {file} is an old version. {newer} is newer.",
 		"scan-outdated.advice": "Check the case with the newer file.",
@@ -156,20 +160,23 @@ func englishCapture() map[string]string {
 
 		"margin-not-captured.text":           "The scan ends at the margin for {amount}: {spot}.",
 		"margin-not-captured.advice":         "Dry and scan the {spot} again, with some root below the line.",
+		"margin-not-captured.tried.spot":     "{spot} still unclear after {tries} tries",
 		"margin-not-captured.tried.text":     "The scan still ends at the margin for {amount} after {tries} tries: {spot}.",
 		"margin-not-captured.tried.advice":   "The dentist can choose: a second cord, wait, a conventional impression of this tooth, or accept with a note.",
-		"margin-not-captured.bridged.text":   "Short stretches of the margin are not in the scan: {count}, {amount} together. They are drawn dashed.",
+		"margin-not-captured.bridged.text":   "Short stretches of the margin are not in the scan: number {count}, together {amount}. They are drawn dashed.",
 		"margin-not-captured.bridged.advice": "Nothing to do unless the dentist wants these places sharper.",
 
 		"margin-unclear.text":           "{amount} of the {spot} cannot be seen. Tissue, fluid or paste lies over it.",
 		"margin-unclear.advice":         "Stop any bleeding, dry, pack again, then scan the {spot}.",
+		"margin-unclear.tried.spot":     "{spot} still unclear after {tries} tries",
 		"margin-unclear.tried.text":     "{amount} of the {spot} still cannot be seen after {tries} tries.",
 		"margin-unclear.tried.advice":   "The dentist can choose: a second cord, wait, a conventional impression of this tooth, or accept with a note.",
-		"margin-unclear.bridged.text":   "Short stretches of the margin cannot be seen: {count}, {amount} together. They are drawn dashed.",
+		"margin-unclear.bridged.text":   "Short stretches of the margin cannot be seen: number {count}, together {amount}. They are drawn dashed.",
 		"margin-unclear.bridged.advice": "Nothing to do unless the dentist wants these places sharper.",
 
 		"margin-two-lines.text":         "Two lines could be the margin at the {spot}. They lie {amount} apart.",
 		"margin-two-lines.advice":       "Dry, pack again, then scan the {spot}.",
+		"margin-two-lines.tried.spot":   "{spot} still unclear after {tries} tries",
 		"margin-two-lines.tried.text":   "Two lines could still be the margin at the {spot} after {tries} tries. They lie {amount} apart.",
 		"margin-two-lines.tried.advice": "The dentist can choose: mark the line, a second cord, wait, a conventional impression of this tooth, or accept with a note.",
 
@@ -242,7 +249,7 @@ func englishShape() map[string]string {
 
 		"gap-narrow.text":   "From the margin to {neighbour} there are {value}. {asks}",
 		"gap-narrow.advice": "Scanner and die need this gap. The dentist can widen it.",
-		"gap-narrow.spot":   "{value} to the {spot}",
+		"gap-narrow.spot":   "{value} to {spot}",
 
 		"resistance-low.text":                  "At the weakest fulcrum {value} of the opposite wall keeps the crown from tipping off. {asks}",
 		"resistance-low.advice":                "With conventional cement the form must hold the crown. The dentist can add a groove or use adhesive cement.",
@@ -294,7 +301,7 @@ func englishPaper() map[string]string {
 		"date-impossible.seat-before-prepared.advice": "Put the dates right.",
 		"date-impossible.seat-before-due.text":        "The crown is to be seated on {seat}, before it is due on {due}.",
 		"date-impossible.seat-before-due.advice":      "Book the seat visit after the due date.",
-		"date-impossible.too-tight.text":              "From the due date {due} to the seat date {seat}: {days} working days. Your table asks for {need}.",
+		"date-impossible.too-tight.text":              "Working days from the due date {due} to the seat date {seat}: {days}. Your table asks for {need}.",
 		"date-impossible.too-tight.advice":            "Leave room for a late parcel: move the seat visit or the due date.",
 	}
 }

@@ -29,8 +29,12 @@ func (j *judge) files() {
 		if !ok || call == good {
 			continue
 		}
+		variant := ""
+		if call == TooClose {
+			variant = "close"
+		}
 		j.raise(draft{
-			code: OtherMouth, call: call, rest: wholeCase, scan: m.suspect(), value: m.RMS, row: row, level: level,
+			code: OtherMouth, variant: variant, call: call, rest: wholeCase, scan: m.suspect(), value: m.RMS, row: row, level: level,
 			words: map[string]string{"a": j.c.role(m.A), "b": j.c.role(m.B)},
 		})
 	}

@@ -50,7 +50,7 @@ func (j *judge) rooms(i int, code Code, name string, rooms []Room, find func(lim
 			value: room.Patch, row: row, level: level, spot: zoneSpot(room.Zone),
 			words: map[string]string{"material": j.c.material(p.Material)},
 		}
-		if code == ClearanceLow && j.reducedEnough(i, room.Zone) {
+		if code == ClearanceLow && call != Advised && j.reducedEnough(i, room.Zone) {
 			d.variant = "reduced"
 		}
 		if call != Advised {

@@ -114,7 +114,7 @@ func captureCases() []ruleCase {
 		{"margin bridged", captured(0.2, 0.1, tooth.Distal), finding.MarginNotCaptured, finding.Note, A, clear, "drawn dashed"},
 		{"margin covered", unclear(2.3, 0.1, tooth.Distal, false, 0), finding.MarginUnclear, finding.OpenMargin, P, sa, "2.3 mm of the distal margin cannot be seen. Tissue, fluid or paste lies over it."},
 		{"short cover at a line angle", unclear(0.4, 0.1, tooth.Distobuccal, true, 0), finding.MarginUnclear, finding.OpenMargin, P, sa, "distobuccal margin"},
-		{"short cover elsewhere", unclear(0.35, 0.1, tooth.Buccal, false, 0), finding.MarginUnclear, finding.Note, A, clear, "1, 0.4 mm together"},
+		{"short cover elsewhere", unclear(0.35, 0.1, tooth.Buccal, false, 0), finding.MarginUnclear, finding.Note, A, clear, "number 1, together 0.4 mm"},
 		{"covered, one try", unclear(2.3, 0.1, tooth.Distal, false, 1), finding.MarginUnclear, finding.OpenMargin, P, sa, "Tissue"},
 		{"covered, two tries", unclear(2.3, 0.1, tooth.Distal, false, 2), finding.MarginUnclear, finding.AskDentist, P, ask, "after 2 tries"},
 		{"two lines", with(func(r *R) {
@@ -200,7 +200,7 @@ func paperCases() []ruleCase {
 		{"due before prepared", dated("2026-05-04", "2026-05-01", "2026-05-19"), finding.DateImpossible, finding.FillIn, P, clear, "before the tooth is prepared"},
 		{"seat before due", dated("2026-05-04", "2026-05-15", "2026-05-14"), finding.DateImpossible, finding.FillIn, P, clear, "before it is due"},
 		{"seat before prepared", dated("2026-05-04", "", "2026-05-01"), finding.DateImpossible, finding.FillIn, P, clear, "before the tooth is prepared"},
-		{"one working day", dated("2026-05-04", "2026-05-15", "2026-05-18"), finding.DateImpossible, finding.FillIn, P, clear, "1 working days"},
+		{"one working day", dated("2026-05-04", "2026-05-15", "2026-05-18"), finding.DateImpossible, finding.FillIn, P, clear, "2026-05-18: 1. Your table asks for 2"},
 		{"no such day", dated("2026-02-30", "", ""), finding.DateImpossible, finding.FillIn, P, clear, "no such day"},
 	}
 }

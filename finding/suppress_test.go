@@ -211,6 +211,12 @@ func TestVariants(t *testing.T) {
 		{"two lines after two tries", "after 2 tries", "mark the line", with(func(r *R) {
 			r.Margin.TwoLines = []finding.Stretch{{Surface: tooth.Distal, Length: mm(2, 0.1), Apart: mm(0.6, 0.1), Tries: 2}}
 		})},
+		{"how to hold the tip", "Tissue", "then scan the distal margin. Hold the tip tilted by 35°, from the distopalatal side.", with(func(r *R) {
+			r.Margin.Stretches = []finding.Stretch{{State: finding.Unclear, Surface: tooth.Distal, Length: mm(2, 0.1), Approach: &finding.Approach{Tilt: 0.61, From: tooth.Distolingual}}}
+		})},
+		{"tip straight above", "Tissue", "Hold the tip straight above.", with(func(r *R) {
+			r.Margin.Stretches = []finding.Stretch{{State: finding.Unclear, Surface: tooth.Distal, Length: mm(2, 0.1), Approach: &finding.Approach{Tilt: 0.1, From: tooth.Distolingual}}}
+		})},
 		{"distal cusp of the holding side", "at the distopalatal cusp", "", with(func(r *R) { r.Clearance[0].Patch, r.Clearance[0].Surface = mm(0.5, 0.05), tooth.Distal })},
 	} {
 		j := judge(c.facts)
