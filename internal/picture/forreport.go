@@ -25,7 +25,7 @@ type Source struct {
 	Most int
 }
 
-// Scan is one mesh of the case, in mm, in the frame of its own file.
+// Scan is one mesh of the case, in mm, already in the working scan's frame.
 type Scan struct {
 	Role finding.Role
 	Mesh *mesh.Mesh
@@ -130,20 +130,20 @@ func (src Source) stage(rep casefile.Report, r int) (s Stage, ok bool) {
 	if role == "" {
 		role = site.ClearanceOn
 	}
-	s.Prepared = src.mesh(rep, role)
+	s.Prepared = src.mesh(role)
 	if s.Prepared == nil {
-		role, s.Prepared = finding.RoleWorking, src.mesh(rep, finding.RoleWorking)
+		role, s.Prepared = finding.RoleWorking, src.mesh(finding.RoleWorking)
 	}
 	if s.Prepared == nil {
-		role, s.Prepared = finding.RolePreparation, src.mesh(rep, finding.RolePreparation)
+		role, s.Prepared = finding.RolePreparation, src.mesh(finding.RolePreparation)
 	}
 	if s.Prepared == nil {
 		return Stage{}, false
 	}
 	if role != finding.RoleWorking {
-		s.Around = src.mesh(rep, finding.RoleWorking)
+		s.Around = src.mesh(finding.RoleWorking)
 	}
-	s.Opposing = src.mesh(rep, finding.RoleOpposing)
+	s.Opposing = src.mesh(finding.RoleOpposing)
 	if m.InsertionAxis.Not == "" {
 		s.Axis = toWorking(rep, m.InsertionAxis.Scan).Dir(vec(m.InsertionAxis.Value))
 	}
@@ -318,13 +318,10 @@ func valueText(v float64, u *float64) string {
 	return fmt.Sprintf("%.1f ± %.1f mm", v, *u)
 }
 
-// mesh returns the scan of a role in the working frame, nil if there is none.
-func (src Source) mesh(rep casefile.Report, role finding.Role) *mesh.Mesh {
+// mesh returns the scan of a role, nil if there is none.
+func (src Source) mesh(role finding.Role) *mesh.Mesh {
 	for _, s := range src.Scans {
 		if s.Role == role && s.Mesh != nil {
-			if g := toWorking(rep, role); g != r3.Still() {
-				return s.Mesh.Moved(g)
-			}
 			return s.Mesh
 		}
 	}
