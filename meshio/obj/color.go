@@ -16,17 +16,13 @@ type colors struct {
 	top   float64
 }
 
-// add takes the colour of the vertex v; vertices come in order. After one without
-// a colour no other is taken, so that there are fewer colours than vertices.
-func (c *colors) add(v int, rgb []float64) {
-	if v != len(c.parts) {
-		return
-	}
+// add takes the colour of a vertex; vertices come in order.
+func (c *colors) add(rgb []float64) {
 	c.top = max(c.top, rgb[0], rgb[1], rgb[2])
 	c.parts = append(c.parts, [3]float32{float32(rgb[0]), float32(rgb[1]), float32(rgb[2])})
 }
 
-// rgb returns one colour for each of n vertices, or nil.
+// rgb returns one colour for each of n vertices, or nil if some had none.
 func (c *colors) rgb(n int) []mesh.RGB {
 	if n == 0 || len(c.parts) != n {
 		return nil

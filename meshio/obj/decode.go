@@ -112,7 +112,7 @@ func (d *decoder) vertex() error {
 	case n < 3:
 		return d.fail(wire.Syntax, fmt.Sprintf("vertex %d has only %d coordinates", len(d.soup.Pos)+1, n))
 	case n >= 6:
-		d.colors.add(len(d.soup.Pos), v[n-3:n])
+		d.colors.add(v[n-3 : n])
 	}
 	d.soup.Pos = append(d.soup.Pos, r3.Vec{X: v[0], Y: v[1], Z: v[2]})
 	return nil

@@ -37,12 +37,12 @@ func decode(data []byte) mesh.Soup {
 	return s
 }
 
-func binary(b *bytes.Buffer, m *mesh.Mesh) error { return stl.Encode(b, m) }
-func text(b *bytes.Buffer, m *mesh.Mesh) error   { return stl.EncodeText(b, m) }
+func binaryFile(b *bytes.Buffer, m *mesh.Mesh) error { return stl.Encode(b, m) }
+func textFile(b *bytes.Buffer, m *mesh.Mesh) error   { return stl.EncodeText(b, m) }
 
-func BenchmarkDecodeBinary(b *testing.B) { perSize(b, binary, func(data []byte) { decode(data) }) }
-func BenchmarkDecodeText(b *testing.B)   { perSize(b, text, func(data []byte) { decode(data) }) }
+func BenchmarkDecodeBinary(b *testing.B) { perSize(b, binaryFile, func(data []byte) { decode(data) }) }
+func BenchmarkDecodeText(b *testing.B)   { perSize(b, textFile, func(data []byte) { decode(data) }) }
 
 func BenchmarkDecodeBinaryAndBuild(b *testing.B) {
-	perSize(b, binary, func(data []byte) { mesh.Build(decode(data)) })
+	perSize(b, binaryFile, func(data []byte) { mesh.Build(decode(data)) })
 }
