@@ -83,23 +83,29 @@ fuzz:
 define demo_check
 	@echo; echo "== $(1): $(2)"; echo; \
 	$(SELVAGE) check $(DEMO)/$(1) --report $(DEMO)/$(1).html --json $(DEMO)/$(1).json; \
-	code=$$?; echo "(exit code $$code)"; test $$code -ne 1 -a $$code -ne 2
+	code=$$?; test $$code -ne 1 -a $$code -ne 2
 endef
+
+# The verdict in one line, as the report holds it.
+verdict_of = sed -n 's/^  "line": "\(.*\)",$$/\1/p' $(DEMO)/$(1).json
 
 demo: build
 	@rm -rf $(DEMO) && mkdir -p $(DEMO)
-	@echo "Making two cases of an upper left first molar, lithium disilicate, heavy chamfer ..."
+	@echo "Making two cases: an upper left first molar, lithium disilicate, heavy chamfer."
 	@$(SELVAGE) phantom $(DEMO)/sound --tooth 26 --seed 1
 	@$(SELVAGE) phantom $(DEMO)/faulty --tooth 26 --seed 2 --fault margin-not-captured --fault clearance-low
 	$(call demo_check,sound,a preparation without faults)
-	$(call demo_check,faulty,a stretch of the margin is not captured and one cusp has too little room)
+	$(call demo_check,faulty,a stretch of the margin is not on the scan and one cusp has too little room)
 	@echo; echo "== What was found"; echo
-	@$(SELVAGE) show $(DEMO)/sound.json $(DEMO)/faulty.json
+	@echo "  sound   $$($(call verdict_of,sound))"
+	@echo "  faulty  $$($(call verdict_of,faulty))"
 	@echo
-	@echo "Open these in a browser; they need no network:"
+	@echo "Reports with pictures, to open in a browser; they need no network:"
 	@echo "  $(abspath $(DEMO)/sound.html)"
 	@echo "  $(abspath $(DEMO)/faulty.html)"
-	@echo "The cases, with the truth they were made from (truth.json): $(abspath $(DEMO))"
+	@echo "The cases, each with the truth it was made from (truth.json):"
+	@echo "  $(abspath $(DEMO)/sound)"
+	@echo "  $(abspath $(DEMO)/faulty)"
 
 # ---- numbers ----------------------------------------------------------------
 

@@ -45,7 +45,7 @@ case was made from, and the findings that a perfect check would make.
     selvage check out/faulty
 
 A fault is named like the finding that it should raise; its value is in the finding's
-unit. The faults: ` + strings.Join(study.FaultNames(), ", ") + `.
+unit. The faults: ` + strings.Join(phantom.FaultNames(), ", ") + `.
 
 OUT must be new, empty, or the folder of an earlier phantom, which is then replaced.`
 }

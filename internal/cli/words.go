@@ -7,8 +7,8 @@ import (
 	"github.com/posener/complete"
 
 	"selvage/finding"
-	"selvage/internal/study"
 	"selvage/limit"
+	"selvage/phantom"
 )
 
 const summary = `Measures the scans of a tooth prepared for a crown and says what to do next.`
@@ -40,7 +40,7 @@ func predictors() map[string]complete.Predictor {
 		"material": complete.PredictSet(strings.Split(listed(limit.Materials()), ", ")...),
 		"line":     complete.PredictSet(strings.Split(listed(limit.FinishLines()), ", ")...),
 		"cement":   complete.PredictSet(strings.Split(listed(limit.Cements()), ", ")...),
-		"fault":    complete.PredictSet(study.FaultNames()...),
+		"fault":    complete.PredictSet(phantom.FaultNames()...),
 		"unit":     complete.PredictSet("mm", "cm", "m", "in", "um"),
 		"role":     complete.PredictSet(strings.Split(listed(finding.Roles()), ", ")...),
 		"topic":    complete.PredictSet(topicNames()...),

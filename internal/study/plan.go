@@ -23,17 +23,6 @@ var teeth = []tooth.Number{
 	11, 23, 33,
 }
 
-// faults are asked for in turn, one per faulty case.
-var faults = []string{
-	"margin-not-captured", "margin-unclear", "contact-area-missing", "undercut",
-	"convergence-high", "walls-short", "clearance-low", "bite-differs",
-	"scan-missing", "units-unlikely", "scan-mirrored", "tooth-differs",
-	"surface-doubled", "fragments", "sampling-coarse",
-}
-
-// FaultNames lists the faults that a study asks for, in order.
-func FaultNames() []string { return append([]string(nil), faults...) }
-
 // PlanCase plans case number k of the study with the given seed. It depends on
 // nothing else, so that one case can be made again alone. Every second case is
 // without a fault; its shape is drawn all the same, from what is cut in practice:
@@ -64,6 +53,7 @@ func PlanCase(seed uint64, k int) Plan {
 	}
 	p := Plan{Number: k, Spec: s}
 	if k%2 == 1 {
+		faults := phantom.FaultNames() // in turn, one per faulty case
 		p.Fault = faults[(k/2)%len(faults)]
 		p.Spec.Faults = []phantom.Fault{{Name: p.Fault, Value: math.NaN()}}
 	}
