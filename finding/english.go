@@ -48,6 +48,7 @@ func englishTexts() map[string]string {
 
 		"place.margin":                   "{surface} margin",
 		"place.margin.whole":             "margin",
+		"place.margin-all-round":         "margin, nearly all round",
 		"place.bite":                     "bite",
 		"place.arch":                     "{arch} up to {to}",
 		"place.preparation":              "prepared tooth",

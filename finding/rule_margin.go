@@ -62,11 +62,18 @@ func (j *judge) stretches(i int, list []Stretch) {
 	j.bridged(i, bridged)
 }
 
+// allRound is the share of the margin from which a stretch has no one side: more
+// than two of the four.
+const allRound = 0.6
+
 // stretch fills in what all findings on a stretch share. After two tries the
 // advice changes from scanning again to what the dentist can choose.
 func (j *judge) stretch(i int, s Stretch, d draft) draft {
 	d.rest, d.tooth, d.surface = i, j.f.Restorations[i].Prescription.Tooth, s.Surface
 	d.place, d.appr, d.spot = s.Length.Place, s.Approach, "margin"
+	if whole := j.f.Restorations[i].Margin.Length; whole.Measured() && s.Length.V > allRound*whole.V {
+		d.surface, d.spot = "", "margin-all-round"
+	}
 	if s.Tries >= tries {
 		d.variant, d.action = "tried", AskDentist
 		d.words = map[string]string{"tries": strconv.Itoa(s.Tries)}

@@ -217,6 +217,9 @@ func TestVariants(t *testing.T) {
 		{"tip straight above", "Tissue", "Hold the tip straight above.", with(func(r *R) {
 			r.Margin.Stretches = []finding.Stretch{{State: finding.Unclear, Surface: tooth.Distal, Length: mm(2, 0.1), Approach: &finding.Approach{Tilt: 0.1, From: tooth.Distolingual}}}
 		})},
+		{"margin lost all round", "ends at the margin for 30.0 mm: margin, nearly all round.", "Dry", with(func(r *R) {
+			r.Margin.Stretches = []finding.Stretch{{State: finding.NotCaptured, Surface: tooth.Distal, Length: mm(30, 0.2)}}
+		})},
 		{"distal cusp of the holding side", "at the distopalatal cusp", "", with(func(r *R) { r.Clearance[0].Patch, r.Clearance[0].Surface = mm(0.5, 0.05), tooth.Distal })},
 	} {
 		j := judge(c.facts)

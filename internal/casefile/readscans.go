@@ -63,7 +63,7 @@ func inside(p string) bool {
 func (r *reader) toothRef(path string, n node, rs []Restoration) ToothRef {
 	if n.kind != "text" {
 		c := r.toothCode(path, n)
-		return ToothRef{System: c.System, Code: c.Code}
+		return ToothRef(c)
 	}
 	ref := ToothRef{Code: strings.TrimSpace(n.text)}
 	if _, err := ref.number(rs); err != nil {
