@@ -18,30 +18,32 @@ type sample struct{ p, n r3.Vec }
 // normals cancel gives none. Cost: O(F log F).
 func thin(m *mesh.Mesh, edge float64) []sample {
 	type entry struct {
-		cell [3]int32
+		cube uint64
 		f    mesh.FaceID
 	}
 	in := make([]entry, 0, len(m.Tri))
+	low := m.Box().Min
 	for f := range mesh.FaceID(len(m.Tri)) {
-		if c := m.Centroid(f); largestOf(c) < edge*math.MaxInt32 {
-			in = append(in, entry{cellOf(c, edge), f})
-		}
+		// 21 bits for each coordinate: two million cubes, a kilometre. What lies beyond
+		// is no scan, and shares a cube.
+		d := m.Centroid(f).Sub(low).Scale(1 / edge)
+		const most = 1<<21 - 1
+		x, y, z := min(d.X, most), min(d.Y, most), min(d.Z, most)
+		in = append(in, entry{uint64(x)<<42 | uint64(y)<<21 | uint64(z), f})
 	}
 	slices.SortFunc(in, func(a, b entry) int {
-		if c := slices.Compare(a.cell[:], b.cell[:]); c != 0 {
-			return c
+		if a.cube != b.cube {
+			return cmp.Compare(a.cube, b.cube)
 		}
 		return cmp.Compare(a.f, b.f)
 	})
 	var out []sample
+	var faces []mesh.FaceID
 	for from := 0; from < len(in); {
-		to := from + 1
-		for to < len(in) && in[to].cell == in[from].cell {
-			to++
-		}
-		var faces []mesh.FaceID
-		for _, e := range in[from:to] {
-			faces = append(faces, e.f)
+		to := from
+		faces = faces[:0]
+		for ; to < len(in) && in[to].cube == in[from].cube; to++ {
+			faces = append(faces, in[to].f)
 		}
 		if s, ok := standIn(m, faces); ok {
 			out = append(out, s)
@@ -72,8 +74,6 @@ func standIn(m *mesh.Mesh, faces []mesh.FaceID) (s sample, ok bool) {
 	}
 	return s, true
 }
-
-func largestOf(p r3.Vec) float64 { return max(math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z)) }
 
 // smoothNormals replaces each normal by the mean of those within radius that do not face
 // away, so that a frame built on it survives noise and another sampling.
