@@ -11,11 +11,13 @@ import (
 // Limits of the arch.
 const (
 	// planeNoise is how far crests lie from the occlusal plane, mm (one standard
-	// deviation): the curve of Spee, a low tooth.
-	planeNoise = 1.0
-	// tiltPrior is how well the open side or the base tells the occlusal
-	// direction, radians (one standard deviation).
-	tiltPrior = 12 * math.Pi / 180
+	// deviation): the curve of Spee, a long canine, a prepared tooth.
+	planeNoise = 2.0
+	// openPrior and basePrior say how well the open side and the base tell the
+	// occlusal direction, radians (one standard deviation): a rim runs up and down,
+	// plaster is trimmed by eye.
+	openPrior = 6 * math.Pi / 180
+	basePrior = 12 * math.Pi / 180
 	// maxTilt bounds the correction by the crests; more means that they are none.
 	maxTilt = 25 * math.Pi / 180
 	// planeRounds of drawing, tracing and tilting; the second moves under 1° on
@@ -25,14 +27,15 @@ const (
 	planeStill = 1 * math.Pi / 180
 	// minArch is the least length of a ridge, mm: two teeth.
 	minArch = 8.0
-	// sideClear is the ratio of sagitta to chord from which on the concave side
-	// is certain: 3 mm over the 30 mm from first molar to canine.
-	sideClear = 0.1
+	// sideClear is how far, on average, the ridge must lie off its own chord for the
+	// concave side to be certain, mm: three times the waviness that teeth out of
+	// line leave in it. From canine to second molar it is 1.5 mm.
+	sideClear = 0.7
 	// fullTurn is the turn of the ridge, radians, beyond which it shows both sides
 	// of the jaw; a half arch turns by 60 to 90°.
 	fullTurn = 115 * math.Pi / 180
 	// quadrantTurn is the turn beyond which a ridge reaches round the canine.
-	quadrantTurn = 25 * math.Pi / 180
+	quadrantTurn = 15 * math.Pi / 180
 )
 
 // FindArch finds the ridge of the dental arch of a scan that winds outward, and
@@ -43,9 +46,10 @@ const (
 // of the crest. The plane z = a·s + b·t fitted to the ridge's heights tilts the
 // occlusal direction, weighed against the direction it started from:
 //
-//	slope = cov(s, z) / (var(s) + σz²/(n σθ²)),
+//	minimise Σ (z - a·s - b·t)²/(n σz²) + |(a, b) - (a₀, b₀)|²/(m σθ²)
 //
-// so that a curved arch sets both tilts and a straight row only the one along it.
+// over m independent teeth, (a₀, b₀) the slopes of the start: a curved arch sets
+// both tilts, a straight row only the one along it.
 //
 // Extent is NoArch, and Why says so, where nothing stands out. The concave side
 // is lingual; SideKnown is false for a row too straight to tell.
@@ -69,7 +73,7 @@ func FindArch(m *mesh.Mesh, topo *mesh.Topology, o Orientation) Arch {
 			a.Why = "nothing stands out of the scan like a row of teeth"
 			return a
 		}
-		v := c.level(pts)
+		v := c.level(pts, o)
 		turn := v.Angle(u)
 		if turn > maxTilt || v.Angle(o.Occlusal) > maxTilt {
 			break
@@ -122,7 +126,8 @@ func (c *chart) crestHeight(pts []xy) []float64 {
 
 // level returns the occlusal direction tilted by the plane through the crests
 // along pts (formula at [FindArch]).
-func (c *chart) level(pts []xy) r3.Vec {
+func (c *chart) level(pts []xy, o Orientation) r3.Vec {
+	start := c.frame.Dir(o.Occlusal)
 	z := c.crestHeight(pts)
 	var n, mz float64
 	var mean xy
@@ -133,29 +138,34 @@ func (c *chart) level(pts []xy) r3.Vec {
 			mz += z[i]
 		}
 	}
-	if n < 2 {
-		return c.frame.Inverse().Dir(r3.V(0, 0, 1))
+	if n < 2 || start.Z <= 0 {
+		return o.Occlusal
 	}
-	mean, mz = xy{mean.x / n, mean.y / n}, mz/n
+	mean, mz = mean.scale(1/n), mz/n
 	var xx, xyy, yy, xz, yz float64
 	for i, p := range pts {
 		if math.IsNaN(z[i]) {
 			continue
 		}
 		d, h := p.sub(mean), z[i]-mz
-		xx += d.x * d.x
-		xyy += d.x * d.y
-		yy += d.y * d.y
-		xz += d.x * h
-		yz += d.y * h
+		xx += d.x * d.x / n
+		xyy += d.x * d.y / n
+		yy += d.y * d.y / n
+		xz += d.x * h / n
+		yz += d.y * h / n
+	}
+	sigma := openPrior
+	if o.Closed {
+		sigma = basePrior
 	}
 	teeth := math.Max(1, n*spineStep/8) // independent heights: one a tooth of about 8 mm
-	prior := planeNoise * planeNoise / (teeth * tiltPrior * tiltPrior)
-	xx, yy, xyy, xz, yz = xx/n+prior, yy/n+prior, xyy/n, xz/n, yz/n
+	prior := planeNoise * planeNoise / (teeth * sigma * sigma)
+	a0, b0 := -start.X/start.Z, -start.Y/start.Z
+	xx, yy, xz, yz = xx+prior, yy+prior, xz+prior*a0, yz+prior*b0
 	det := xx*yy - xyy*xyy // positive: prior > 0 on the diagonal of a Gram matrix
 	a := (xz*yy - yz*xyy) / det
 	b := (yz*xx - xz*xyy) / det
-	return c.frame.Inverse().Dir(r3.V(-a, -b, 1)).UnitOr(r3.V(0, 0, 1))
+	return c.frame.Inverse().Dir(r3.V(-a, -b, 1)).UnitOr(o.Occlusal)
 }
 
 // Ends of the spine: where it turns by more than hookTurn within hookReach of an
@@ -187,12 +197,10 @@ func trimHooks(pts []xy) []xy {
 // lay fills in the arch from the curve in the chart.
 func (a *Arch) lay(c *chart, pts []xy) {
 	chord := pts[len(pts)-1].sub(pts[0])
-	var area, far, low, turn, at float64
+	var area, low, turn, at float64
 	tan := tangents(pts)
 	for i, p := range pts {
 		d := p.sub(pts[0])
-		h := chord.unit().cross(d)
-		far = max(far, math.Abs(h))
 		if i > 0 {
 			area += pts[i-1].sub(pts[0]).cross(d) / 2
 		}
@@ -206,7 +214,7 @@ func (a *Arch) lay(c *chart, pts []xy) {
 		low = min(low, at)
 		turn = max(turn, at-low)
 	}
-	bow := far / max(chord.norm(), far)
+	bow := math.Abs(area) / max(chord.norm(), minArch)
 	a.Step = spineStep
 	a.Length = float64(len(pts)-1) * spineStep
 	a.SideKnown = bow > sideClear

@@ -106,7 +106,7 @@ func (a Arch) pick(preparation *Scan, n tooth.Number) (stump, bool) {
 	}
 	var best stump
 	for _, s := range a.stumps(c) { // best first
-		if s.score < stumpAsks {
+		if s.score < stumpAsks || best.found && s.score < best.score-stumpRival {
 			break
 		}
 		q := a.identify(s, n)

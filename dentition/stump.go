@@ -30,8 +30,8 @@ type stump struct {
 // little more than half of that. Behind a wall lies at least the shelf of one side and
 // the reduction of the other.
 const (
-	flatBrow  = 0.8 // mm: fully the edge of a top that was cut
-	roundBrow = 1.6 // mm: fully the shoulder of a cusp
+	flatBrow  = 0.3 // mm: fully the edge of a top that was cut
+	roundBrow = 1.3 // mm: fully the shoulder of a cusp
 	roomGap   = 1.2 // mm: fully a gap
 	closeGap  = 0.5 // mm: fully a contact
 	leastWall = 0.8 // mm from the middle: half a lower incisor's stump
@@ -41,13 +41,15 @@ const (
 	lowReach  = 9.0 // mm along the ridge each way in which the neighbours' tops are looked for
 )
 
-// The score and what it takes. On the two casts no natural tooth comes above 0.86
-// and no prepared one, milled into them, below 0.97.
+// The score and what it takes. Intact casts come to 0.71 at most, intact teeth of
+// phantoms to 0.82 (beside a gap that a preparation opened); preparations of
+// phantoms and milled into casts to 0.95 and more, but for one of 0.83.
 const (
-	stumpAsks   = 0.93
-	stumpHint   = 0.6 // from here on a place is moved to the middle of its ring
-	stumpStride = 1.0 // mm between places tried along the ridge
-	stumpSide   = 2.0 // mm across, farthest place tried
+	stumpAsks   = 0.80
+	stumpRival  = 0.10 // below the best one: such a place is no second preparation
+	stumpHint   = 0.6  // from here on a place is moved to the middle of its ring
+	stumpStride = 1.0  // mm between places tried along the ridge
+	stumpSide   = 2.0  // mm across, farthest place tried
 )
 
 // soft is 1 at or below full, 0 at or above none, linear between.
