@@ -3,6 +3,7 @@ package picture
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"selvage/finding"
@@ -59,45 +60,83 @@ func ForReport(rep casefile.Report, src Source) []Figure {
 		if !ok {
 			continue
 		}
-		spots, said := src.spots(rep, r, s)
-		out = append(out, src.wholes(rep, r, s, spots)...)
-		for i, p := range spots {
-			f := s.SpotView(p)
-			f.Alt = said[i].Text
+		out = append(out, drawAll(src.jobs(rep, r, s.prepared()))...)
+	}
+	return out
+}
+
+// job draws one figure; ok is false where there is nothing to draw.
+type job func() (f Figure, ok bool)
+
+// drawAll runs the jobs on all cores, each into its own slot, and keeps the order.
+func drawAll(jobs []job) []Figure {
+	done, ok := make([]Figure, len(jobs)), make([]bool, len(jobs))
+	inBands(len(jobs), 1, func(i, _, _ int) { done[i], ok[i] = jobs[i]() })
+	var out []Figure
+	for i, f := range done {
+		if ok[i] {
 			out = append(out, f)
-			if said[i].Action == finding.ScanAgain || said[i].Action == finding.OpenMargin {
-				if h, ok := s.Hold(p); ok {
-					h.Alt = holdAlt(said[i], s.Tooth)
-					out = append(out, h)
-				}
-			}
 		}
 	}
 	return out
 }
 
-// wholes makes the pictures that show the whole preparation.
-func (src Source) wholes(rep casefile.Report, r int, s Stage, spots []Spot) []Figure {
-	var out []Figure
-	index := strconv.Itoa(r)
-	names := rep.Restorations[r].Tooth
-	f := s.Overview(spots)
-	f.Slot, f.Alt = "overview-"+index, "Tooth "+names.FDI+" seen along the insertion axis. "+rep.Line
-	out = append(out, f)
+// jobs lists the pictures of restoration r.
+func (src Source) jobs(rep casefile.Report, r int, s Stage) []job {
+	index, fdi := strconv.Itoa(r), rep.Restorations[r].Tooth.FDI
+	spots, said := src.spots(rep, r)
+	named := func(f Figure, ok bool, slot, alt string) (Figure, bool) {
+		f.Slot, f.Alt = slot, alt
+		return f, ok
+	}
 	limit := math.NaN()
 	if v := src.Sites[r].ClearanceLimit; v > 0 {
 		limit = v
 	}
-	if f, ok := s.ClearanceMap(limit); ok {
-		f.Slot, f.Alt = "clearance-"+index, clearanceAlt(rep.Restorations[r])
-		out = append(out, f)
+	out := []job{
+		func() (Figure, bool) {
+			f := s.Overview(append(slices.Clone(spots), least(rep, r, spots)...))
+			return named(f, true, "overview-"+index, "Tooth "+fdi+" seen along the insertion axis. "+rep.Line)
+		},
+		func() (Figure, bool) {
+			f, ok := s.ClearanceMap(limit)
+			return named(f, ok, "clearance-"+index, clearanceAlt(rep.Restorations[r]))
+		},
+		func() (Figure, bool) {
+			f, ok := s.Bite()
+			return named(f, ok, "bite-"+index, "Both arches in the bite that was measured, seen from the cheek at tooth "+fdi+".")
+		},
 	}
-	if f, ok := s.Bite(); ok {
-		f.Slot, f.Alt = "bite-"+index, "Both arches in the bite that was measured, seen from the cheek at tooth "+names.FDI+"."
-		out = append(out, f)
+	for i, p := range spots {
+		out = append(out, func() (Figure, bool) { return named(s.SpotView(p), true, "finding-"+p.Number, said[i].Text) })
+		if said[i].Action == finding.ScanAgain || said[i].Action == finding.OpenMargin {
+			out = append(out, func() (Figure, bool) {
+				f, ok := s.Hold(p)
+				return named(f, ok, "hold-"+p.Number, holdAlt(said[i], s.Tooth))
+			})
+		}
 	}
 	return out
 }
+
+// least marks the place of the least room, the dentist's one number, unless a
+// finding already stands there.
+func least(rep casefile.Report, r int, spots []Spot) []Spot {
+	m := rep.Restorations[r].Measures.ClearancePatch
+	if !m.Measured() || m.At == nil {
+		return nil
+	}
+	at := toWorking(rep, m.Scan).Point(vec(*m.At))
+	for _, p := range spots {
+		if p.Kind == PinAsk && p.Text != "" && p.At.Dist(at) < samePlace {
+			return nil
+		}
+	}
+	return []Spot{{At: at, Kind: PinAsk, Text: valueText(m.Value, &m.U)}}
+}
+
+// samePlace in mm: two marks nearer than this would cover each other.
+const samePlace = 1.5
 
 func clearanceAlt(r casefile.RestorationReport) string {
 	if m := r.Measures.ClearancePatch; m.Measured() {
@@ -246,7 +285,7 @@ func split(pts []r3.Vec, st []State, closed bool) []Stretch {
 // spots lists the findings of restoration r that have a place and a number within
 // Most, by number, and beside each the finding itself. Findings of the whole case
 // go with the first restoration.
-func (src Source) spots(rep casefile.Report, r int, s Stage) (spots []Spot, said []casefile.Finding) {
+func (src Source) spots(rep casefile.Report, r int) (spots []Spot, said []casefile.Finding) {
 	most := src.Most
 	if most == 0 {
 		most = usualMost
@@ -290,6 +329,7 @@ func spotOf(rep casefile.Report, f casefile.Finding, n int) Spot {
 	}
 	if f.Approach != nil {
 		p.Approach = g.Dir(vec(f.Approach.Direction))
+		p.Straight = f.Approach.TiltDeg*math.Pi/180 < smallTilt
 	}
 	switch f.Action {
 	case finding.ScanAgain, finding.OpenMargin:

@@ -18,10 +18,11 @@ func (s Stage) holdScene(p Spot) (Scene, bool) {
 	if !ok {
 		return Scene{}, false
 	}
-	occ := s.occlusal()
-	if p.Opposing {
-		occ = occ.Neg()
+	if p.Opposing && s.Opposing != nil {
+		p.Opposing = false
+		return s.facing().holdScene(p)
 	}
+	occ := s.occlusal()
 	front := s.front()
 	tip := s.Tip.withDefaults()
 	body, window, middle := tip.solids(p.At, dir, front)
@@ -30,20 +31,17 @@ func (s Stage) holdScene(p Spot) (Scene, bool) {
 		Ground:   s.Ground,
 		Surfaces: append(s.surfaces(), Surface{Mesh: body, Tint: Tool}, Surface{Mesh: window, Tint: Opposing}),
 		Rim:      s.rimWords(),
+		Pins:     []Pin{{At: p.At, Across: p.Extent}},
 		NoScale:  true,
 	}
 	for i := range sc.Surfaces {
 		sc.Surfaces[i].Values = nil
 	}
-	if p.Opposing && s.Opposing != nil {
-		sc.Surfaces = append([]Surface{{Mesh: s.Opposing, Tint: Context}}, sc.Surfaces[len(sc.Surfaces)-2:]...)
-		sc.View.Up = sc.View.Up.Neg()
-	}
 	sc.View.Center = p.At.Lerp(middle, 0.3).AddScaled(0.4*tip.Away, dir)
 	reach := 0.62 * tip.Away
 	sc.Arrows = []Arrow{{From: p.At.AddScaled(tip.Away-0.6, dir), To: p.At.AddScaled(0.5, dir)}}
 	sc.Lines = []Line{{Points: []r3.Vec{p.At, p.At.AddScaled(1.25*tip.Away, occ)}, Style: Dashed, Width: 1.5, Front: true}}
-	if tilt := occ.Angle(dir); tilt > smallTilt {
+	if tilt := occ.Angle(dir); tilt > smallTilt && !p.Straight {
 		sc.Angles = []Angle{{At: p.At, A: occ, B: dir, Radius: reach,
 			Text: fmt.Sprintf("%.0f°", 5*math.Round(tilt*180/math.Pi/5))}}
 	}
@@ -79,7 +77,7 @@ func (s Stage) holdEye(p Spot, occ, dir, front r3.Vec) r3.Vec {
 const holdLift = 0.3
 
 // Tip is the size of the drawn scanner tip in mm: a plain rounded box, no
-// maker's shape. The zero value means 17 wide, 15 high, 52 long, 11 away.
+// maker's shape. The zero value means 16 wide, 13 high, 44 long, 11 away.
 type Tip struct {
 	Wide, High, Long float64
 	Away             float64 // from the window to the surface
@@ -87,7 +85,7 @@ type Tip struct {
 
 func (t Tip) withDefaults() Tip {
 	if t == (Tip{}) {
-		return Tip{Wide: 17, High: 15, Long: 52, Away: 11}
+		return Tip{Wide: 16, High: 13, Long: 44, Away: 11}
 	}
 	return t
 }

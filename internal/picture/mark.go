@@ -126,6 +126,9 @@ func (c *canvas) ink(b box, pad float64, shape func(m *paint.Mask, more float64)
 // badge draws the number of a pin beside its ring, where there is room, with a
 // leader between them, and the text beside the number.
 func (c *canvas) badge(p Pin) {
+	if p.Number == "" && p.Text == "" {
+		return
+	}
 	x, y, _ := c.proj.at(p.At)
 	bx, by := c.badgePlace(p, x, y)
 	d := math.Hypot(bx-x, by-y)
@@ -136,7 +139,11 @@ func (c *canvas) badge(p Pin) {
 	c.ink(box{min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)}, c.px(4), func(m *paint.Mask, more float64) {
 		m.Stroke(x0, y0, x1, y1, c.px(1)+more)
 	})
-	c.badgeShape(p.Kind, bx, by)
+	if p.Number == "" {
+		h = 0
+	} else {
+		c.badgeShape(p.Kind, bx, by)
+	}
 	ink := c.ground.ink
 	if p.Kind == PinAsk {
 		ink = c.ground.halo

@@ -21,7 +21,7 @@ func tones() [4]tone {
 		Subject:  {paint.NewRamp(paint.Lab(0.24, 0.002, -0.018), paint.Lab(0.60, 0.004, 0.006), paint.Lab(0.84, 0.003, 0.016), paint.Lab(0.975, 0.000, 0.012)), 1},
 		Context:  {paint.NewRamp(paint.Lab(0.46, 0.000, -0.010), paint.Lab(0.74, 0.000, -0.002), paint.Lab(0.955, 0.000, 0.004)), 0.9},
 		Opposing: {paint.NewRamp(paint.Lab(0.30, -0.008, -0.040), paint.Lab(0.62, -0.012, -0.034), paint.Lab(0.93, -0.006, -0.014)), 0.95},
-		Tool:     {paint.NewRamp(paint.Lab(0.34, 0.000, -0.004), paint.Lab(0.66, 0.000, -0.002), paint.Lab(0.90, 0.000, 0.000)), 0.9},
+		Tool:     {paint.NewRamp(paint.Lab(0.42, 0.000, -0.012), paint.Lab(0.80, 0.000, -0.006), paint.Lab(0.95, 0.000, -0.002)), 0.9},
 	}
 }
 
@@ -74,7 +74,28 @@ func (l *light) toneAt(k int, n vec3, contrast float32) float32 {
 	default:
 		t += max(creaseDepth*c, -creaseMost)
 	}
-	return 0.5 + (min(max(t, 0), 1)-0.5)*contrast
+	return 0.5 + (min(max(t-l.outline(k), 0), 1)-0.5)*contrast
+}
+
+const (
+	// outlineStep in mm is a step in depth that is drawn as an outline, and
+	// outlineDark how much tone it takes.
+	outlineStep = 1.2
+	outlineDark = 0.34
+)
+
+// outline darkens a pixel in front of a step in depth, so that shapes stand apart
+// in grey print. It is 0 away from steps.
+func (l *light) outline(k int) float32 {
+	x, y := k%l.w, k/l.w
+	if x == 0 || y == 0 || x == l.w-1 || y == l.h-1 {
+		return 0
+	}
+	z := l.z[k] - outlineStep
+	if l.z[k-1] < z || l.z[k+1] < z || l.z[k-l.w] < z || l.z[k+l.w] < z {
+		return outlineDark
+	}
+	return 0
 }
 
 // shader turns hits into colours.

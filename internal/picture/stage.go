@@ -2,6 +2,7 @@ package picture
 
 import (
 	"math"
+	"slices"
 
 	"selvage/mesh"
 	"selvage/r3"
@@ -28,6 +29,48 @@ type Stage struct {
 	Clearance []float64 // mm, one per vertex of Prepared, NaN where there is none; nil: none
 	Tip       Tip
 	Ground    Ground
+
+	ready *ready // what several views share; nil: each view works it out
+}
+
+// ready holds what is worth working out once for all views of a stage.
+type ready struct {
+	surfaces []Surface
+	opposing Surface
+}
+
+// prepared returns the stage with normals and dimmed faces worked out, so that each
+// view costs only its drawing.
+func (s Stage) prepared() Stage {
+	r := &ready{surfaces: s.surfaces()}
+	for i := range r.surfaces {
+		r.surfaces[i].Normals = smoothNormals(r.surfaces[i].Mesh)
+	}
+	if s.Opposing != nil {
+		r.opposing = Surface{Mesh: s.Opposing, Tint: Opposing, Normals: smoothNormals(s.Opposing)}
+	}
+	s.ready = r
+	return s
+}
+
+// facing is the stage of the opposing arch: the same place, looked at from the
+// other side, with the opposing tooth's words. There is no preparation on it.
+func (s Stage) facing() Stage {
+	t := Stage{
+		Tooth: s.Tooth.Opposite(), Prepared: s.Opposing, Center: s.Center, Radius: s.Radius,
+		Occlusal: s.occlusal().Neg(), Mesial: s.Mesial, Buccal: s.Buccal, Tip: s.Tip, Ground: s.Ground,
+	}
+	o := s.opposing()
+	t.ready = &ready{surfaces: []Surface{o}}
+	return t
+}
+
+// opposing is the other arch as a surface; its mesh is nil where there is none.
+func (s Stage) opposing() Surface {
+	if s.ready != nil {
+		return s.ready.opposing
+	}
+	return Surface{Mesh: s.Opposing, Tint: Opposing}
 }
 
 // Stretch is a piece of the margin in one state.
@@ -55,6 +98,7 @@ type Spot struct {
 	Normal   r3.Vec  // outward; zero: not known
 	Approach r3.Vec  // from the surface to the scanner; zero: not known
 	Text     string  // a value to write beside the badge, may be empty
+	Straight bool    // the approach counts as straight down: no angle is drawn
 	Extent   float64 // mm, how big the thing is; 0: a point
 	Opposing bool    // the spot lies on the opposing arch
 }
@@ -145,6 +189,9 @@ func (s Stage) rimWords() []RimWord {
 // surfaces lists what a view of the preparation shows: the preparation in full
 // contrast, all else paler.
 func (s Stage) surfaces() []Surface {
+	if s.ready != nil {
+		return slices.Clone(s.ready.surfaces)
+	}
 	out := []Surface{{Mesh: s.Prepared, Tint: Subject, Dim: s.dim(s.Prepared), Values: s.Clearance}}
 	if s.Around != nil {
 		out = append(out, Surface{Mesh: s.Around, Tint: Context})

@@ -47,7 +47,7 @@ func (s Stage) overview(spots []Spot) Scene {
 		Rim: s.rimWords(),
 	}
 	for _, p := range spots {
-		if !p.Opposing {
+		if !p.Opposing && p.Kind != PinNote { // a note is read, not looked for
 			sc.Pins = append(sc.Pins, Pin{At: p.At, Kind: p.Kind, Number: p.Number, Text: p.Text})
 		}
 	}
@@ -85,6 +85,10 @@ func (s Stage) SpotView(p Spot) Figure {
 }
 
 func (s Stage) spotScene(p Spot) Scene {
+	if p.Opposing && s.Opposing != nil {
+		p.Opposing = false
+		return s.facing().spotScene(p)
+	}
 	eye := s.spotEye(p)
 	lines, arcs := s.marginLines()
 	span := 2.6 * s.radius()
@@ -99,10 +103,6 @@ func (s Stage) spotScene(p Spot) Scene {
 		Pins: []Pin{{At: p.At, Across: min(p.Extent, 0.45*span), Kind: p.Kind, Number: p.Number, Text: p.Text}},
 		Rim:  s.rimWords(),
 	}
-	if p.Opposing && s.Opposing != nil {
-		sc.Surfaces = []Surface{{Mesh: s.Opposing, Tint: Opposing}}
-		sc.Lines, sc.Arcs = nil, nil
-	}
 	return sc
 }
 
@@ -110,9 +110,6 @@ func (s Stage) spotScene(p Spot) Scene {
 // tried against the surfaces; the first from which the spot is seen wins.
 func (s Stage) spotEye(p Spot) r3.Vec {
 	occ := s.occlusal()
-	if p.Opposing {
-		occ = occ.Neg()
-	}
 	var try []r3.Vec
 	if a, ok := p.Approach.Unit(); ok {
 		try = append(try, a)
@@ -135,16 +132,9 @@ func (s Stage) spotEye(p Spot) r3.Vec {
 // sees reports whether the spot is in sight from direction d, by a small picture
 // of the place (cost: one pass over the triangles).
 func (s Stage) sees(p Spot, d r3.Vec) bool {
-	surf := []Surface{{Mesh: s.Prepared}}
-	if s.Around != nil {
-		surf = append(surf, Surface{Mesh: s.Around})
-	}
-	if p.Opposing && s.Opposing != nil {
-		surf = []Surface{{Mesh: s.Opposing}}
-	}
 	const side = 9
 	v := View{Eye: d, Up: s.upFor(d), Center: p.At, Span: side * 0.1}
-	g := rasterise(surf, v.projector(side, side), side, side)
+	g := rasterise(s.surfaces(), v.projector(side, side), side, side)
 	k, _, _ := g.nearest(side/2, side/2)
 	return k < 0 || float64(g.z[k]) < seenSlack
 }
@@ -180,7 +170,7 @@ func (s Stage) Bite() (f Figure, ok bool) {
 	for i := range sc.Surfaces {
 		sc.Surfaces[i].Values = nil
 	}
-	sc.Surfaces = append(sc.Surfaces, Surface{Mesh: s.Opposing, Tint: Opposing})
+	sc.Surfaces = append(sc.Surfaces, s.opposing())
 	return figure("bite", sc, biteW, biteH), true
 }
 

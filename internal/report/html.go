@@ -68,7 +68,6 @@ type card struct {
 	Verb    string
 	Where   string
 	Hold    string
-	Close   bool
 	Picture *picture
 	HoldPic *picture
 	Section *picture
@@ -115,7 +114,10 @@ func (in Input) page() page {
 	}
 	if len(s.act) > 0 && rep.Verdict != finding.Clear {
 		c := in.card(s.act[0])
-		p.First, side = &c, c.Surface
+		p.First = &c
+		if c.Tooth == n.String() { // only a place on the prepared tooth turns the shape
+			side = c.Surface
+		}
 		p.Then = in.cards(s.act[1:])
 		p.Show = c.Picture
 	} else {
@@ -169,7 +171,7 @@ func (in Input) card(f Ranked) card {
 	f.Text, f.Advice, f.Source = inert(f.Text), inert(f.Advice), inert(f.Source)
 	return card{
 		Ranked: f, Kind: kindOf(f.Action), Verb: in.words().T("action." + string(f.Action)), Where: where(f.Finding),
-		Hold: in.hold(f.Finding), Close: f.Call == finding.TooClose,
+		Hold:    in.hold(f.Finding),
 		Picture: in.picture("finding-"+n, f.Text), HoldPic: in.picture("hold-"+n, ""), Section: in.picture("section-"+n, f.Text),
 	}
 }

@@ -30,7 +30,7 @@ type ringWord struct {
 }
 
 type ringSpot struct {
-	X, Y string
+	X, Y string // corner of its square of side 30
 	N    int
 	Kind string // scan, ask, note
 }
@@ -230,7 +230,7 @@ func (g *ring) spots(r int, scan finding.Role, p ringPlane, order []Ranked) {
 			x, y = outward(q, ringBadge)
 		}
 		x, y = min(max(x, 16), ringSide-16), min(max(y, 16), ringSide-16)
-		g.Spots = append(g.Spots, ringSpot{X: num(x), Y: num(y), N: f.N, Kind: kindOf(f.Action)})
+		g.Spots = append(g.Spots, ringSpot{X: num(x - 15), Y: num(y - 15), N: f.N, Kind: kindOf(f.Action)})
 	}
 }
 

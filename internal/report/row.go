@@ -100,7 +100,7 @@ func (in Input) measures(r int) []group {
 func (t *tabler) axis(a casefile.AxisMeasure) {
 	r := row{Name: t.w.T("m.insertion_axis"), Not: a.Not}
 	if a.Not == "" {
-		r.Value = vector(a.Value) + " ± " + finding.ShowPlain(measure.Of(a.UDeg, 0, measure.Deg))
+		r.Value = vector(a.Value) + " ± " + finding.ShowPlain(measure.Of(max(a.UDeg, finest(measure.Deg)), 0, measure.Deg))
 		r.Place = t.w.T("role." + string(a.Scan))
 	}
 	t.add(r)

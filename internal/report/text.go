@@ -5,8 +5,6 @@ import (
 	"io"
 	"strconv"
 	"strings"
-
-	"selvage/finding"
 )
 
 // TextOptions says what the terminal can do.
@@ -103,11 +101,7 @@ func (t *teller) findings(key string, list []Ranked) {
 			verb = t.w.T("action." + string(f.Action))
 		}
 		t.lead(lead, verb)
-		text := f.Text
-		if f.Call == finding.TooClose {
-			text += " (" + t.w.T("too-close") + ")"
-		}
-		t.wrap(text, 4, 4)
+		t.wrap(f.Text, 4, 4)
 		if h := t.in.hold(f.Finding); h != "" {
 			t.wrap(t.w.T("hold")+": "+lower(h), 4, 4)
 		}

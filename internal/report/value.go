@@ -10,9 +10,26 @@ import (
 	"selvage/measure"
 )
 
-// show writes a measured value rounded to its uncertainty, with its unit.
+// show writes a measured value rounded to its uncertainty, with its unit. An
+// uncertainty finer than anyone reads is shown as the finest that is read: a
+// hundredth of a mm, a tenth of a degree, a µm. The JSON has all digits.
 func show(m casefile.Measure, unit measure.Unit) string {
-	return finding.Show(measure.Of(m.Value, m.U, unit))
+	u := m.U
+	if !m.Exact {
+		u = max(u, finest(unit))
+	}
+	return finding.Show(measure.Of(m.Value, u, unit))
+}
+
+func finest(unit measure.Unit) float64 {
+	switch unit {
+	case measure.Deg:
+		return 0.1
+	case measure.Micro:
+		return 1
+	default:
+		return 0.01
+	}
 }
 
 // place writes where a value was found: coordinates in the scan's own frame, which
