@@ -16,12 +16,12 @@ type pose struct{ eye, look r3.Vec }
 
 // The virtual scanner's optics, mm and radians, in the range of common hand-held
 // devices: a field of 16 mm, a depth of 20 mm at a working distance of 12 mm from
-// the tooth. Light that grazes the surface by less than 15° comes back too weak.
+// the tooth. Light that grazes the surface by less than 10° comes back too weak.
 const (
 	workingDistance = 12.0
 	fieldHalf       = 8.0
 	depthRange      = 22.0
-	leastCosine     = 0.2588 // of the incidence: cos 75°
+	leastCosine     = 0.1736 // of the incidence: cos 80°
 	neededPoses     = 2      // a place seen less often is dropped as unsure
 )
 
@@ -38,10 +38,14 @@ func sweep(a *mouth.Arch, from, to float64, care *mouth.Placed) []pose {
 	tilts := [][2]float64{{0, 0}, {0.5, 0}, {-0.5, 0}, {0, 0.45}, {0, -0.45}, {1.1, 0}, {-1.1, 0}, {1.9, 0.2}, {-1.9, -0.2}}
 	if care != nil {
 		mesial, buccal, _ := care.Axes()
-		for _, tan := range []float64{0.3, 0.6} {
-			for k := range 12 {
-				s, c := math.Sincos(2 * math.Pi * float64(k) / 12)
-				add(care.Center(), up.AddScaled(tan*c, mesial).AddScaled(tan*s, buccal))
+		w, d := care.Form.Width/2, care.Form.Depth/2
+		for _, at := range [...][2]float64{{0, 0}, {w, 0}, {-w, 0}, {0, d}, {0, -d}} {
+			target := care.Center().AddScaled(at[0], mesial).AddScaled(at[1], buccal)
+			for _, tan := range []float64{0.17, 0.28, 0.45, 0.8} {
+				for k := range 12 {
+					s, c := math.Sincos(2 * math.Pi * float64(k) / 12)
+					add(target, up.AddScaled(tan*c, mesial).AddScaled(tan*s, buccal))
+				}
 			}
 		}
 	}

@@ -204,6 +204,7 @@ func (w *world) openSulcus() {
 	for i := range w.gumNow.collars {
 		c := &w.gumNow.collars[i]
 		if c.Tooth != w.prepared {
+			w.flatten(c)
 			continue
 		}
 		c.Away = func(phi float64) (a, da float64) {
@@ -218,6 +219,26 @@ func (w *world) openSulcus() {
 	}
 	w.gumNow.sulcus = w.sulcus
 }
+
+// flatten lowers a neighbour's papilla beside the prepared tooth to the crest of the
+// gum there: cord and bur have pressed it down.
+func (w *world) flatten(c *mouth.Collar) {
+	side := c.Tooth.Local(w.prepared.Center())
+	if math.Hypot(side.X, side.Y) > (c.Tooth.Form.Width+w.prepared.Form.Width)*0.65 {
+		return
+	}
+	margin, _ := w.stump.MarginHeight(0)
+	at := w.prepared.Mouth.Point(r3.V(0, 0, margin+w.spec.Sulcus.MarginDepth+papilla))
+	rise := c.Tooth.Local(at).Z - c.Height
+	if side.X > 0 {
+		c.Mesial = min(c.Mesial, rise)
+	} else {
+		c.Distal = min(c.Distal, rise)
+	}
+}
+
+// papilla is how far the pressed papilla still stands above the gum's crest, mm.
+const papilla = 0.3
 
 // sulcus is the field of the space around the root: at depth v below the margin
 // it reaches Width·(1 - (v/Depth)²) outside the tooth's sides; above, it widens.

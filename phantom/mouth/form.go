@@ -49,7 +49,7 @@ type share struct{ t, w float64 }
 // profile returns the half width of one side over the height: the root below,
 // tapering to three quarters of the neck, and the crown above.
 func profile(height, neck, most float64, crown ...share) Spline {
-	knots := []Knot{{-9, 0.70 * neck}, {-5, 0.86 * neck}, {-2, 0.965 * neck}, {0, neck}}
+	knots := []Knot{{-9, 0.76 * neck}, {-5, 0.91 * neck}, {-2, 0.995 * neck}, {-0.5, neck}, {0.5, 1.004 * neck}}
 	for _, s := range crown {
 		knots = append(knots, Knot{s.t * height, neck + s.w*(most-neck)})
 	}
@@ -58,7 +58,7 @@ func profile(height, neck, most float64, crown ...share) Spline {
 
 // side is like profile with crown rows as shares of the greatest half width.
 func side(height, neck, most float64, crown ...share) Spline {
-	knots := []Knot{{-9, 0.70 * neck}, {-5, 0.86 * neck}, {-2, 0.965 * neck}, {0, neck}}
+	knots := []Knot{{-9, 0.76 * neck}, {-5, 0.91 * neck}, {-2, 0.995 * neck}, {-0.5, neck}, {0.5, 1.004 * neck}}
 	for _, s := range crown {
 		knots = append(knots, Knot{s.t * height, s.w * most})
 	}

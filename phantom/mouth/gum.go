@@ -18,8 +18,9 @@ import (
 type Collar struct {
 	Tooth  *Placed
 	Height float64                           // of the crest mid-buccally, over the tooth's origin
-	Rise   float64                           // of the papillae above that
-	Crest  func(phi float64) (z, dz float64) // overrides Height and Rise where not nil
+	Mesial float64                           // rise of the mesial papilla above that
+	Distal float64                           // rise of the distal papilla
+	Crest  func(phi float64) (z, dz float64) // overrides the three above where not nil
 	Away   func(phi float64) (a, da float64) // distance of the crest from the sides, an open sulcus; nil for none
 	Spread func(phi float64) (k, dk float64) // outward lean of the gum's flank
 	Bulge  float64
@@ -28,9 +29,9 @@ type Collar struct {
 
 // NewCollar returns the healthy gum of a tooth, without a sulcus.
 func NewCollar(t *Placed) Collar {
-	c := Collar{Tooth: t, Height: 0.8, Rise: 2.1, Bulge: 0.75, Roll: 0.8}
+	c := Collar{Tooth: t, Height: 0.8, Mesial: 2.1, Distal: 2.1, Bulge: 0.75, Roll: 0.8}
 	if t.Form.Number.Front() {
-		c.Height, c.Rise = 0.7, 3.0
+		c.Height, c.Mesial, c.Distal = 0.7, 3.0, 3.0
 	}
 	buccal, lingual := 0.22, 0.30
 	if t.Form.Number.Jaw() == tooth.Upper {
@@ -44,13 +45,18 @@ func NewCollar(t *Placed) Collar {
 }
 
 // CrestAt returns the height of the crest at azimuth phi and its derivative:
-// Height + Rise·cos⁴φ, which is flat mid-buccally and steep at the papillae.
+// Height + rise·cos⁴φ, which is flat mid-buccally and steep at the papillae; rise is
+// Mesial where cos φ > 0 and Distal where it is negative.
 func (c *Collar) CrestAt(phi float64) (z, dz float64) {
 	if c.Crest != nil {
 		return c.Crest(phi)
 	}
 	s, co := math.Sincos(phi)
-	return c.Height + c.Rise*co*co*co*co, -4 * c.Rise * co * co * co * s
+	rise := c.Mesial
+	if co < 0 {
+		rise = c.Distal
+	}
+	return c.Height + rise*co*co*co*co, -4 * rise * co * co * co * s
 }
 
 // Depth returns how far p lies below the crest, along the tooth's axis.
