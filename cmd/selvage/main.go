@@ -19,9 +19,10 @@ func run() int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
 	env := cli.Env{Stdout: os.Stdout, Stderr: os.Stderr}
-	if fd := int(os.Stderr.Fd()); term.IsTerminal(fd) {
-		env.Terminal = true
-		if w, _, err := term.GetSize(fd); err == nil {
+	env.OutTerminal = term.IsTerminal(int(os.Stdout.Fd()))
+	env.Terminal = term.IsTerminal(int(os.Stderr.Fd()))
+	for _, f := range []*os.File{os.Stderr, os.Stdout} {
+		if w, _, err := term.GetSize(int(f.Fd())); err == nil {
 			env.Width = w
 		}
 	}

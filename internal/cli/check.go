@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"selvage/finding"
+	"selvage/internal/casefile"
 	"selvage/internal/check"
 )
 
@@ -74,14 +75,15 @@ func (v checkVerb) Run(ctx context.Context, env Env) error {
 	if err != nil {
 		return asInput(err)
 	}
-	if err := v.report(env, result); err != nil {
+	if err := v.report(env, result, l.input.Case); err != nil {
 		return err
 	}
 	return exitOf(result.Report.Verdict)
 }
 
 // report writes what was asked for, then prints the text.
-func (v checkVerb) report(env Env, result check.Outcome) error {
+func (v checkVerb) report(env Env, result check.Outcome, c casefile.Case) error {
+	in := told(result, &c)
 	if v.JSON != "" {
 		data, err := result.Report.Encode()
 		if err != nil {
@@ -92,7 +94,7 @@ func (v checkVerb) report(env Env, result check.Outcome) error {
 		}
 	}
 	if v.Report != "" {
-		data, err := pageOf(result)
+		data, err := pageOf(result, in)
 		if err != nil {
 			return err
 		}
@@ -100,11 +102,10 @@ func (v checkVerb) report(env Env, result check.Outcome) error {
 			return err
 		}
 	}
-	text := env.Stdout
 	if v.JSON == "-" {
-		text = env.Stderr
+		return printText(env.Stderr, env.Terminal, env.Width, in)
 	}
-	return printText(text, env, result)
+	return printText(env.Stdout, env.OutTerminal, env.Width, in)
 }
 
 // asInput turns an input error of the check into one of the command line.

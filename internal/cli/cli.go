@@ -14,6 +14,7 @@ import (
 // Env is what a command may touch besides the files it is told of.
 type Env struct {
 	Stdout, Stderr io.Writer
+	OutTerminal    bool // Stdout is a terminal
 	Terminal       bool // Stderr is a terminal: a moving progress line is welcome
 	Width          int  // columns of the terminal; 0 means 80
 }

@@ -1,28 +1,33 @@
 package cli
 
 import (
-	"fmt"
 	"io"
+	"os"
 
 	"selvage/internal/casefile"
 	"selvage/internal/check"
+	"selvage/internal/picture"
+	"selvage/internal/report"
 )
 
-// printText prints the report for a person at a terminal.
-func printText(w io.Writer, _ Env, result check.Outcome) error {
-	r := result.Report
-	fmt.Fprintln(w, r.Line)
-	print := func(fs []casefile.Finding) {
-		for _, f := range fs {
-			fmt.Fprintf(w, "  %-22s %s %s\n", f.Code, f.Text, f.Advice)
-		}
+// told is what a report is made from, without its pictures.
+func told(result check.Outcome, c *casefile.Case) report.Input {
+	in := report.Input{Report: result.Report, Case: c, Limits: &result.Limits}
+	for _, t := range result.Scene.Restorations {
+		in.Facing = append(in.Facing, report.Facing{Mesial: t.Mesial, Buccal: t.Buccal})
 	}
-	for _, t := range r.Restorations {
-		print(t.Findings)
-	}
-	print(r.Findings)
-	return nil
+	return in
 }
 
-// pageOf makes the report with pictures.
-func pageOf(check.Outcome) ([]byte, error) { return nil, fmt.Errorf("no page yet") }
+// printText prints the report for a person. terminal says whether w is one.
+func printText(w io.Writer, terminal bool, width int, in report.Input) error {
+	return report.Text(w, in, report.TextOptionsFor(os.Getenv, terminal, width))
+}
+
+// pageOf draws the pictures and makes the page that holds them.
+func pageOf(result check.Outcome, in report.Input) ([]byte, error) {
+	for _, f := range picture.ForCheck(result, report.Numbering(result.Report)) {
+		in.Figures = append(in.Figures, report.Figure{Slot: f.Slot, MIME: f.MIME, Data: f.Data, W: f.W, H: f.H, Alt: f.Alt})
+	}
+	return report.HTML(in)
+}
