@@ -16,11 +16,7 @@ func (c *canvas) contours(m *ValueMap) {
 	if m.Step > 0 {
 		line := paint.NewMask(0, 0, float64(w), float64(h), w, h)
 		c.trace(line, v, c.px(0.55), func(x float64) float64 {
-			k := math.Round(x/m.Step) * m.Step
-			if k == m.Limit {
-				return math.NaN()
-			}
-			return k
+			return m.nearLevel(x)
 		}, m.Signed)
 		line.Paint(c.img, c.ground.ink, 0.75)
 	}
@@ -31,6 +27,16 @@ func (c *canvas) contours(m *ValueMap) {
 		line.Paint(c.img, c.ground.ink, 1)
 	}
 	c.levelLabels(m, v)
+}
+
+// nearLevel is the contour nearest to a value, NaN where the limit's own line runs
+// so close that two lines would read as one.
+func (m *ValueMap) nearLevel(x float64) float64 {
+	k := math.Round(x/m.Step) * m.Step
+	if math.Abs(k-m.Limit) < 0.4*m.Step {
+		return math.NaN()
+	}
+	return k
 }
 
 // values returns the mapped value of each pixel, NaN where there is none.
@@ -90,8 +96,16 @@ func (c *canvas) levelLabels(m *ValueMap, v []float64) {
 		return
 	}
 	stride := max(2, int(c.px(3)))
+	levels := make([]float64, 0, most+2)
+	if !math.IsNaN(m.Limit) {
+		levels = append(levels, m.Limit)
+	}
 	for lev := lo; lev <= hi; lev++ {
-		level := float64(lev) * m.Step
+		if l := m.nearLevel(float64(lev) * m.Step); !math.IsNaN(l) {
+			levels = append(levels, l)
+		}
+	}
+	for _, level := range levels {
 		text := m.level(level)
 		placed := 0
 		for y := stride; y < h-stride && placed < 2; y += stride {

@@ -329,7 +329,7 @@ func spotOf(rep casefile.Report, f casefile.Finding, n int) Spot {
 	}
 	if f.Approach != nil {
 		p.Approach = g.Dir(vec(f.Approach.Direction))
-		p.Straight = f.Approach.TiltDeg*math.Pi/180 < smallTilt
+		p.Tilt = f.Approach.TiltDeg * math.Pi / 180
 	}
 	switch f.Action {
 	case finding.ScanAgain, finding.OpenMargin:

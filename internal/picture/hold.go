@@ -23,6 +23,9 @@ func (s Stage) holdScene(p Spot) (Scene, bool) {
 		return s.facing().holdScene(p)
 	}
 	occ := s.occlusal()
+	if p.Tilt < smallTilt {
+		dir = occ
+	}
 	front := s.front()
 	tip := s.Tip.withDefaults()
 	body, window, middle := tip.solids(p.At, dir, front)
@@ -41,9 +44,9 @@ func (s Stage) holdScene(p Spot) (Scene, bool) {
 	reach := 0.62 * tip.Away
 	sc.Arrows = []Arrow{{From: p.At.AddScaled(tip.Away-0.6, dir), To: p.At.AddScaled(0.5, dir)}}
 	sc.Lines = []Line{{Points: []r3.Vec{p.At, p.At.AddScaled(1.25*tip.Away, occ)}, Style: Dashed, Width: 1.5, Front: true}}
-	if tilt := occ.Angle(dir); tilt > smallTilt && !p.Straight {
+	if p.Tilt >= smallTilt {
 		sc.Angles = []Angle{{At: p.At, A: occ, B: dir, Radius: reach,
-			Text: fmt.Sprintf("%.0f°", 5*math.Round(tilt*180/math.Pi/5))}}
+			Text: fmt.Sprintf("%.0f°", 5*math.Round(p.Tilt*180/math.Pi/5))}}
 	}
 	return sc, true
 }

@@ -134,14 +134,15 @@ func (c *canvas) badge(p Pin) {
 	d := math.Hypot(bx-x, by-y)
 	ux, uy := (bx-x)/d, (by-y)/d
 	r, h := c.ring(p), c.px(badgeHalf)
+	if p.Number == "" { // the text alone: the leader runs up to it
+		h = 0
+	}
 	x0, y0 := x+ux*(r+c.px(1.3)), y+uy*(r+c.px(1.3))
 	x1, y1 := bx-ux*h, by-uy*h
 	c.ink(box{min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)}, c.px(4), func(m *paint.Mask, more float64) {
 		m.Stroke(x0, y0, x1, y1, c.px(1)+more)
 	})
-	if p.Number == "" {
-		h = 0
-	} else {
+	if p.Number != "" {
 		c.badgeShape(p.Kind, bx, by)
 	}
 	ink := c.ground.ink
@@ -260,6 +261,9 @@ func (c *canvas) arrow(a Arrow) {
 	c.words(a.Text, x+dx, y+dy, textSize+1)
 }
 
+// angleAside is how far beyond the first side of an angle its word stands, rad.
+const angleAside = 0.12
+
 // angle draws an arc from direction A to direction B and its word beyond the middle.
 func (c *canvas) angle(a Angle) {
 	n := a.A.Cross(a.B)
@@ -275,9 +279,11 @@ func (c *canvas) angle(a Angle) {
 		pts[i] = a.At.AddScaled(a.Radius, d)
 	}
 	c.line(Line{Points: pts, Front: true, Width: 2})
-	mid := r3.Rotation(axis, turn/2).Apply(a.A)
+	// the word stands outside the angle, beyond its first side, where a narrow
+	// angle has room too
+	mid := r3.Rotation(axis, -angleAside).Apply(a.A)
 	x, y, _ := c.proj.at(a.At.AddScaled(a.Radius, mid))
-	vx, vy, _ := c.proj.dir(mid)
+	vx, vy, _ := c.proj.dir(a.A.Cross(axis).UnitOr(mid))
 	b := c.wordBox(a.Text, 0, 0, textSize+1)
 	far := math.Abs(vx)*b.x1 + math.Abs(vy)*b.y1 + c.px(4)
 	c.words(a.Text, x+vx*far, y+vy*far, textSize+1)

@@ -98,7 +98,7 @@ type Spot struct {
 	Normal   r3.Vec  // outward; zero: not known
 	Approach r3.Vec  // from the surface to the scanner; zero: not known
 	Text     string  // a value to write beside the badge, may be empty
-	Straight bool    // the approach counts as straight down: no angle is drawn
+	Tilt     float64 // of Approach from straight down, rad, as the report says it; under 7° it is drawn straight
 	Extent   float64 // mm, how big the thing is; 0: a point
 	Opposing bool    // the spot lies on the opposing arch
 }

@@ -33,7 +33,7 @@ func glyphOf(v finding.Verdict, n tooth.Number, side tooth.Surface) glyph {
 	if ok {
 		g.X, g.Y = num(glyphMiddle+22*x), num(glyphMiddle-22*y)
 	} else {
-		x, y = math.Sqrt2/2, math.Sqrt2/2
+		x, y = 0, -1 // no place: from below, which is no sign for anything else
 	}
 	a := math.Atan2(-y, x) // y down in the drawing
 	point := func(r, a float64) (px, py float64) {
