@@ -185,17 +185,14 @@ func sandwich(inv [6][6]float64, scores [][6]float64) [6][6]float64 {
 	return cov
 }
 
-// normal95 is the 95 % point of the normal distribution.
-const normal95 = 1.6449
-
 // ShiftU returns the expanded uncertainty (k = 2, mm) of where p lies, a point in the
 // destination's frame that DstFromSrc brought there: the radius of the ball about p that
 // holds its true place in 95 % of cases.
 //
 // The error of p is t + ω×(p - Pivot); its squared length is a weighted sum of squares
 // of normal variables, the weights being the eigenvalues λ of its covariance. It is
-// taken as (Σλ/ν)·χ² with ν = (Σλ)²/Σλ² degrees of freedom, and χ² by [Wilson1931]; off
-// by at most 2 %.
+// taken as (Σλ/ν)·χ² with ν = (Σλ)²/Σλ² degrees of freedom, see
+// [num.ChiSquareShare]; off by at most 2 %.
 func (r Result) ShiftU(p r3.Vec) float64 {
 	val, _ := num.Eigen3(r.shiftCov(p))
 	sum, sum2 := 0.0, 0.0
@@ -206,9 +203,7 @@ func (r Result) ShiftU(p r3.Vec) float64 {
 	if sum2 == 0 {
 		return 0
 	}
-	h := 2 / (9 * sum * sum / sum2)
-	root := 1 - h + normal95*math.Sqrt(h)
-	return math.Sqrt(sum * root * root * root)
+	return math.Sqrt(sum * num.ChiSquareShare(0.95, sum*sum/sum2))
 }
 
 // shiftCov returns the covariance of the position of p.

@@ -1,9 +1,6 @@
 package surface
 
 import (
-	"math"
-
-	"selvage/internal/num"
 	"selvage/mesh"
 	"selvage/r3"
 )
@@ -22,83 +19,50 @@ func (p Principal) Mean() float64 { return (p.K1 + p.K2) / 2 }
 // Gauss returns K1·K2.
 func (p Principal) Gauss() float64 { return p.K1 * p.K2 }
 
-// Curvature returns the principal curvatures of every vertex, from a quadric fitted
-// to the vertices within 2.5 times the spacing.
+// curvatureRings is the radius of the neighbourhood of [Curvature] in units of the
+// spacing: some 28 points. At 2.5 noise tells half as much more, at 4 a fillet of
+// 0.4 mm radius is flattened by a tenth.
+const curvatureRings = 3.0
+
+// fewest is the number of points below which a neighbourhood is widened: a third more
+// than a jet has unknowns.
+const fewest = 8
+
+// Curvature returns the principal curvatures of every vertex, with the neighbourhood of
+// [CurvatureWithin] three times the spacing.
 func Curvature(m *mesh.Mesh, topo *mesh.Topology) []Principal {
-	return CurvatureWithin(m, topo, 2.5*Spacing(m))
+	return CurvatureWithin(m, topo, curvatureRings*Spacing(m))
 }
 
-// CurvatureWithin is [Curvature] with the radius of the neighbourhood in mm: a larger
-// one averages noise, a smaller one resolves tighter edges.
+// CurvatureWithin returns the principal curvatures of every vertex, from the quadric
+// height field that fits the vertices connected to it within radius mm best: an
+// osculating jet of second order [Cazals2005]. Near the rim, where fewer than eight are
+// left, the radius is widened by up to twice.
+//
+// A larger radius averages noise, a smaller one resolves tighter curves. Errors, RMS of
+// both curvatures, at 0.1 mm spacing and 0.3 mm radius: without noise 0.007/mm on a
+// torus of 1.2 mm radius and 0.02/mm on a wave of curvatures to ±0.94/mm; with 10 µm of
+// noise 0.14-0.22/mm, and two to three times that on the rim. It falls with the cube
+// of the radius. Jets of third and fourth order, and the tensors of single faces
+// averaged at the vertex [Rusinkiewicz2004], were tried: with noise they err by 1.3 to 8
+// times as much. A direction means little where K1 ≈ K2, within that error.
+//
+// Zero for a vertex whose surroundings do not hold a quadric. Cost: about 5 µs per
+// vertex and core; the result does not depend on their number.
 func CurvatureWithin(m *mesh.Mesh, topo *mesh.Topology, radius float64) []Principal {
 	out := make([]Principal, len(m.Pos))
 	normals := VertexNormals(m)
-	r := newRings(topo, len(m.Pos))
-	for v := range m.Pos {
-		out[v], _ = principal(m.Pos, r.within(m.Pos, mesh.VertexID(v), radius, 200), normals[v])
-	}
-	return out
-}
-
-// principal fits h = f + d·x + e·y + a/2·x² + b·xy + c/2·y² over the tangent plane to
-// the points, the first of which is the vertex, and returns the curvatures of the
-// fit there.
-func principal(pos []r3.Vec, pts []mesh.VertexID, n r3.Vec) (Principal, bool) {
-	if len(pts) < 6 || n == (r3.Vec{}) {
-		return Principal{}, false
-	}
-	e1, e2 := n.Basis()
-	o := pos[pts[0]]
-	var a [6][6]float64
-	var b [6]float64
-	scale := 0.0
-	for _, v := range pts {
-		scale = max(scale, pos[v].Dist(o))
-	}
-	if scale == 0 {
-		return Principal{}, false
-	}
-	for _, v := range pts {
-		q := pos[v].Sub(o).Scale(1 / scale)
-		x, y, h := q.Dot(e1), q.Dot(e2), q.Dot(n)
-		row := [6]float64{1, x, y, x * x / 2, x * y, y * y / 2}
-		for i := range 6 {
-			for j := range 6 {
-				a[i][j] += row[i] * row[j]
+	eachVertex(topo, len(m.Pos), 1, func(r *rings, v mesh.VertexID) {
+		for _, wider := range [3]float64{1, 1.5, 2} {
+			pts := r.within(m.Pos, v, wider*radius, fitMost)
+			if len(pts) < fewest {
+				continue
 			}
-			b[i] += row[i] * h
+			if j, ok := fitJet(m.Pos, normals, pts, wider*radius); ok {
+				out[v] = j.principal()
+				return
+			}
 		}
-	}
-	c, ok := num.Solve6(a, b)
-	if !ok {
-		return Principal{}, false
-	}
-	return shape(c[1], c[2], c[3]/scale, c[4]/scale, c[5]/scale, e1, e2, n), true
-}
-
-// shape returns the principal curvatures of the height field h over (e1, e2, n) with
-// the given slopes and second derivatives.
-func shape(p, q, hxx, hxy, hyy float64, e1, e2, n r3.Vec) Principal {
-	// Orthonormal tangent frame: t1 uphill, t2 level. In it the second form is
-	// diagonal-free of the first form's stretching.
-	g := math.Hypot(p, q)
-	cx, cy := 1.0, 0.0
-	if g > 0 {
-		cx, cy = p/g, q/g
-	}
-	w := math.Sqrt(1 + g*g)
-	uu := (cx*cx*hxx + 2*cx*cy*hxy + cy*cy*hyy) / (w * w * w)
-	uv := (-cx*cy*hxx + (cx*cx-cy*cy)*hxy + cx*cy*hyy) / (w * w)
-	vv := (cy*cy*hxx - 2*cx*cy*hxy + cx*cx*hyy) / w
-	t1 := e1.Scale(cx).AddScaled(cy, e2).AddScaled(g, n).Scale(1 / w)
-	t2 := e1.Scale(-cy).AddScaled(cx, e2)
-	// A surface that falls away from its tangent plane is convex: k = -h''.
-	mean, diff := -(uu+vv)/2, -(uu-vv)/2
-	r := math.Hypot(diff, uv)
-	th := 0.5 * math.Atan2(-uv, diff)
-	s, c := math.Sincos(th)
-	return Principal{
-		K1: mean + r, K2: mean - r,
-		D1: t1.Scale(c).AddScaled(s, t2), D2: t2.Scale(c).AddScaled(-s, t1),
-	}
+	})
+	return out
 }

@@ -1,17 +1,21 @@
 package surface
 
 import (
-	"container/heap"
 	"math"
 
 	"selvage/mesh"
 )
 
 // Geodesic returns for every vertex the length of the shortest way along edges from
-// the nearest source, in mm; +Inf beyond max and where no way leads. The way along
-// edges is longer than the straight one over the surface, by up to 15 % on a regular
-// triangulation and some 5 % on average. Ties do not matter: only lengths are
-// returned. Method: [Dijkstra1959]. Cost: O(n log n) for the n vertices within max.
+// the nearest source, in mm; +Inf beyond max and where no way leads.
+//
+// A way along edges is longer than the straight one over the surface: on a grid of
+// squares with diagonals by up to 8 % where these run both ways and up to 41 % square to
+// them where all run one way, on an irregular triangulation by about 5 % everywhere.
+// Use it to bound a neighbourhood, not to measure.
+//
+// Method: [Dijkstra1959]. Cost: O(n log n) for the n vertices within max, and 8 bytes
+// per vertex.
 func Geodesic(m *mesh.Mesh, topo *mesh.Topology, sources []mesh.VertexID, max float64) []float64 {
 	d := make([]float64, len(m.Pos))
 	for i := range d {
@@ -19,21 +23,22 @@ func Geodesic(m *mesh.Mesh, topo *mesh.Topology, sources []mesh.VertexID, max fl
 	}
 	var q front
 	for _, v := range sources {
-		d[v] = 0
-		q = append(q, wave{0, v})
+		if d[v] != 0 {
+			d[v] = 0
+			q.push(wave{0, v})
+		}
 	}
-	heap.Init(&q)
 	var ring []mesh.VertexID
 	for len(q) > 0 {
-		w := heap.Pop(&q).(wave)
+		w := q.pop()
 		if w.d > d[w.v] {
-			continue
+			continue // reached on a shorter way since
 		}
-		ring = topo.OneRing(ring[:0], w.v)
+		ring = topo.OneRing(ring, w.v)
 		for _, u := range ring {
 			if e := w.d + m.Pos[w.v].Dist(m.Pos[u]); e < d[u] && e <= max {
 				d[u] = e
-				heap.Push(&q, wave{e, u})
+				q.push(wave{e, u})
 			}
 		}
 	}
@@ -46,18 +51,44 @@ type wave struct {
 	v mesh.VertexID
 }
 
-// front is a heap of waves, the nearest first.
+func (a wave) before(b wave) bool { return a.d < b.d || a.d == b.d && a.v < b.v }
+
+// front is a binary heap of waves, the nearest first.
 type front []wave
 
-func (q front) Len() int { return len(q) }
-func (q front) Less(i, j int) bool {
-	return q[i].d < q[j].d || q[i].d == q[j].d && q[i].v < q[j].v
+func (q *front) push(w wave) {
+	h := append(*q, w)
+	i := len(h) - 1
+	for i > 0 && w.before(h[(i-1)/2]) {
+		h[i] = h[(i-1)/2]
+		i = (i - 1) / 2
+	}
+	h[i] = w
+	*q = h
 }
-func (q front) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
-func (q *front) Push(x any)   { *q = append(*q, x.(wave)) }
-func (q *front) Pop() any {
-	old := *q
-	x := old[len(old)-1]
-	*q = old[:len(old)-1]
-	return x
+
+func (q *front) pop() wave {
+	h := *q
+	top, last := h[0], h[len(h)-1]
+	h = h[:len(h)-1]
+	i := 0
+	for {
+		k := 2*i + 1
+		if k >= len(h) {
+			break
+		}
+		if k+1 < len(h) && h[k+1].before(h[k]) {
+			k++
+		}
+		if !h[k].before(last) {
+			break
+		}
+		h[i] = h[k]
+		i = k
+	}
+	if len(h) > 0 {
+		h[i] = last
+	}
+	*q = h
+	return top
 }

@@ -5,58 +5,66 @@ import (
 
 	"selvage/internal/num"
 	"selvage/mesh"
-	"selvage/r3"
 )
 
-// Noise estimates the standard deviation of the scan's points along the surface
-// normal in mm.
-func Noise(m *mesh.Mesh, topo *mesh.Topology) (sigma float64, ok bool) {
-	normals := VertexNormals(m)
-	radius := 2.5 * Spacing(m)
-	r := newRings(topo, len(m.Pos))
-	stride := max(len(m.Pos)/20000, 1)
-	var s []float64
-	for v := 0; v < len(m.Pos); v += stride {
-		pts := r.within(m.Pos, mesh.VertexID(v), radius, 200)
-		if e, ok := residual(m.Pos, pts, normals[v]); ok {
-			s = append(s, e)
-		}
-	}
-	if len(s) < 50 {
-		return 0, false
-	}
-	return num.Quantile(s, 0.4), true
-}
+const (
+	// noiseRings is the radius of a patch in units of the edges at its middle: 20 to 30
+	// points, over which a tooth is a quadric to a micrometre or two but for its edges.
+	noiseRings = 2.8
 
-// residual returns the root mean square of the points about their quadric, with the
-// six degrees of freedom of the fit taken out.
-func residual(pos []r3.Vec, pts []mesh.VertexID, n r3.Vec) (float64, bool) {
-	if len(pts) < 12 || n == (r3.Vec{}) {
+	// noisePoints is the least number of points of a patch: twice a jet's unknowns.
+	noisePoints = 2 * jetUnknowns
+
+	// noisePatches is the least number of patches for a statement: the quantile of fifty
+	// is good to 5 %.
+	noisePatches = 50
+
+	// noiseMost bounds the number of patches looked at.
+	noiseMost = 20000
+
+	// noiseQuantile is the quantile of the patches' noise that speaks for the scan. Edges,
+	// fissures and rough gum only ever add; with a fifth of them the result is 3 % high,
+	// with half of them 12 %.
+	noiseQuantile = 0.3
+)
+
+// Noise estimates the standard deviation of the scan's points along the surface normal,
+// in mm. ok is false where there are fewer than 50 patches to judge it by.
+//
+// Around up to 20 000 vertices a quadric is fitted to the vertices within 2.8 edges.
+// The residuals of ν = n-6 degrees of freedom give s² = Σr²/ν; each is divided by the
+// 0.3-quantile of χ²/ν, and the 0.3-quantile of all is the noise: patches on edges,
+// which are the rougher ones, hardly count.
+//
+// Recovers 5, 10 and 20 µm within 5 % at 0.1 mm spacing on a curved surface with a
+// sixth of it at sharp edges. It sees only what differs from point to point: noise that
+// the scanner has smoothed over several points is under-estimated, and drift unseen.
+// Cost: about 4 µs per patch. Deterministic, on any number of cores.
+func Noise(m *mesh.Mesh, topo *mesh.Topology) (sigma float64, ok bool) {
+	n := len(m.Pos)
+	if n == 0 {
 		return 0, false
 	}
-	e1, e2 := n.Basis()
-	o := pos[pts[0]]
-	var a [6][6]float64
-	var b [6]float64
-	h2 := 0.0
-	for _, v := range pts {
-		q := pos[v].Sub(o)
-		x, y, h := q.Dot(e1), q.Dot(e2), q.Dot(n)
-		row := [6]float64{1, x, y, x * x, x * y, y * y}
-		for i := range 6 {
-			for j := range 6 {
-				a[i][j] += row[i] * row[j]
-			}
-			b[i] += row[i] * h
+	normals := VertexNormals(m)
+	stride := (n + noiseMost - 1) / noiseMost
+	at := make([]float64, (n+stride-1)/stride)
+	eachVertex(topo, n, stride, func(r *rings, v mesh.VertexID) {
+		at[int(v)/stride] = math.NaN()
+		radius := noiseRings * r.edge(m.Pos, v)
+		j, ok := fitJet(m.Pos, normals, r.within(m.Pos, v, radius, fitMost), radius)
+		if ok && j.num >= noisePoints {
+			nu := float64(j.num - jetUnknowns)
+			at[int(v)/stride] = math.Sqrt(j.sum2 / nu / num.ChiSquareShare(noiseQuantile, nu))
 		}
-		h2 += h * h
+	})
+	s := at[:0]
+	for _, x := range at {
+		if !math.IsNaN(x) {
+			s = append(s, x)
+		}
 	}
-	c, ok := num.Solve6(a, b)
-	if !ok {
+	if len(s) < noisePatches {
 		return 0, false
 	}
-	for i := range 6 {
-		h2 -= c[i] * b[i]
-	}
-	return math.Sqrt(max(h2, 0) / float64(len(pts)-6)), true
+	return num.Quantile(s, noiseQuantile), true
 }

@@ -1,0 +1,26 @@
+package surface
+
+import (
+	"runtime"
+	"sync"
+
+	"selvage/mesh"
+)
+
+// eachVertex calls do for every stride-th of n vertices, shared between the cores by
+// number; each core has its own rings. do must write to a place of its own.
+func eachVertex(topo *mesh.Topology, n, stride int, do func(r *rings, v mesh.VertexID)) {
+	const worth = 256 // vertices below which another core does not pay
+	todo := (n + stride - 1) / stride
+	workers := min(runtime.GOMAXPROCS(0), max(1, todo/worth))
+	var wg sync.WaitGroup
+	for w := range workers {
+		wg.Go(func() {
+			r := newRings(topo, n)
+			for i := w * todo / workers; i < (w+1)*todo/workers; i++ {
+				do(r, mesh.VertexID(i*stride))
+			}
+		})
+	}
+	wg.Wait()
+}
