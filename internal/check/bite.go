@@ -60,7 +60,7 @@ func (r *restoration) measureRoom(c *scanSet) {
 	case c.opposing == nil:
 		r.clearanceWhy = "no scan of the opposing arch"
 	case r.margin == nil:
-		r.clearanceWhy = r.why
+		r.clearanceWhy = orText(r.why, "no margin was traced")
 	}
 	if r.clearanceWhy != "" {
 		return
@@ -111,7 +111,7 @@ const sameFrame = 0.45
 
 func (r *restoration) measureReduction(c *scanSet) {
 	if r.reductionWhy == "" && r.margin == nil {
-		r.reductionWhy = r.why
+		r.reductionWhy = orText(r.why, "no margin was traced")
 	}
 	if r.reductionWhy != "" {
 		return

@@ -13,8 +13,8 @@ func (r *restoration) biteFacts(c *scanSet) finding.Bite {
 	switch {
 	case c.opposing == nil:
 		why = "no scan of the opposing arch"
-	case !r.seen() || !r.covered():
-		why = r.why
+	case !r.seen():
+		why = r.prepared.Why
 	}
 	f := finding.Bite{RecordGiven: c.bite != nil}
 	b := &r.bite

@@ -85,6 +85,10 @@ func (r *restoration) axisWhy() string {
 
 func (r *restoration) found() finding.Found {
 	f := finding.Found{Why: r.prepared.Why, Answer: finding.No}
+	if !r.covered() && !r.seen() {
+		f.Answer = finding.Unknown // the search knows crowns; an onlay may look like none
+		return f
+	}
 	switch r.prepared.Sighting {
 	case dentition.Seen:
 		f.Answer, f.Tooth = finding.Yes, r.number

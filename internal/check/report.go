@@ -56,12 +56,7 @@ func (s *Scan) report() casefile.Scan {
 	if s.Fault != "" {
 		return out
 	}
-	out.Vertices, out.Components = len(s.Mesh.Pos), s.Pieces
-	for _, p := range s.Topo.Pair {
-		if p < 0 {
-			out.OpenEdges++
-		}
-	}
+	out.Vertices, out.Components, out.OpenEdges = s.Vertices, s.Pieces, s.OpenEdges
 	if s.NoiseOK {
 		um := s.Noise * 1000
 		out.NoiseUM = &um

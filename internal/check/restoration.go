@@ -7,6 +7,7 @@ import (
 	"selvage/dentition"
 	"selvage/finding"
 	"selvage/internal/casefile"
+	"selvage/limit"
 	"selvage/measure"
 	"selvage/mesh"
 	"selvage/occlusion"
@@ -104,7 +105,7 @@ func onAxis(p *prep.Preparation, c, axis r3.Vec) r3.Vec {
 }
 
 // measurePrep fills the measures that need only the preparation itself.
-func (r *restoration) measurePrep() {
+func (r *restoration) measurePrep(t limit.Table) {
 	if r.margin == nil {
 		return
 	}
@@ -113,7 +114,7 @@ func (r *restoration) measurePrep() {
 	r.rough = margin.Roughness(r.margin)
 	if r.axis.OK {
 		r.wall = wall.Measure(r.margin)
-		r.undercut = undercut.Measure(r.margin)
+		r.undercut = undercut.Measure(r.margin, undercut.Options{NearMargin: t.Setting(limit.UndercutNearMargin)})
 	}
 }
 

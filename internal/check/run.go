@@ -48,7 +48,7 @@ func Run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 		s.Fault = "cannot be laid on the working scan; check that it shows the same tooth"
 	}
 	teeth := locate(in.Case, c)
-	if err := analyse(ctx, progress, teeth, c); err != nil {
+	if err := analyse(ctx, progress, table, teeth, c); err != nil {
 		return Outcome{}, err
 	}
 	progress.enter(PhaseJudge)
@@ -176,29 +176,36 @@ func handed(set *scanSet, rs []*restoration) {
 	}
 }
 
+// step is one phase of the analyses. Other restorations than crowns get the bite
+// and what is missing, not the shape of the preparation.
+type step struct {
+	phase     string
+	crownOnly bool
+	do        func(r *restoration)
+}
+
 // analyse runs the analyses of every restoration in order, entering each phase
 // once.
-func analyse(ctx context.Context, progress Progress, rs []*restoration, c *scanSet) error {
-	steps := []struct {
-		phase string
-		do    func(r *restoration)
-	}{
-		{PhaseMargin, func(r *restoration) { r.measurePreparation(c) }},
-		{PhaseBite, func(r *restoration) { r.matchBefore(c); r.judgeBite(c) }},
-		{PhaseRoom, func(r *restoration) { r.measureRoom(c); r.measureReduction(c) }},
-		{PhaseCoverage, func(r *restoration) { r.assessCoverage(c); r.looks(c) }},
+func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restoration, c *scanSet) error {
+	steps := []step{
+		{PhaseMargin, true, func(r *restoration) { r.measurePreparation(c, t) }},
+		{PhaseBite, false, func(r *restoration) { r.matchBefore(c); r.judgeBite(c) }},
+		{PhaseRoom, true, func(r *restoration) { r.measureRoom(c); r.measureReduction(c) }},
+		{PhaseCoverage, false, func(r *restoration) { r.assessCoverage(c); r.looks(c) }},
+	}
+	for _, r := range rs {
+		switch {
+		case !r.covered():
+			r.notCovered()
+		case !r.seen():
+			r.clearanceWhy, r.reductionWhy, r.coverageWhy = r.why, r.why, r.why
+		}
 	}
 	for _, s := range steps {
 		progress.enter(s.phase)
 		for _, r := range rs {
-			if !r.covered() {
-				r.notCovered()
-				continue
-			}
-			if r.seen() {
+			if r.seen() && (r.covered() || !s.crownOnly) {
 				s.do(r)
-			} else {
-				r.withoutTooth(c)
 			}
 			if err := ctx.Err(); err != nil {
 				return err
@@ -213,18 +220,18 @@ func (r *restoration) covered() bool {
 	return r.order.Kind == "" || r.order.Kind == casefile.Crown
 }
 
+// notCovered says so for everything that is measured on crowns alone.
 func (r *restoration) notCovered() {
 	r.why = fmt.Sprintf("this version measures crowns; for a %s only files, coverage and bite are checked", r.order.Kind)
-	r.clearanceWhy, r.reductionWhy, r.coverageWhy = r.why, r.why, r.why
-}
-
-func (r *restoration) withoutTooth(c *scanSet) {
-	r.clearanceWhy, r.reductionWhy, r.coverageWhy = r.why, r.why, r.why
+	r.clearanceWhy, r.reductionWhy = r.why, r.why
+	if !r.seen() {
+		r.coverageWhy = "no prepared tooth was found, so nothing tells what is needed"
+	}
 }
 
 // measurePreparation traces on the scan of the tooth alone where there is one,
 // else on the working scan.
-func (r *restoration) measurePreparation(c *scanSet) {
+func (r *restoration) measurePreparation(c *scanSet, t limit.Table) {
 	s := c.working
 	if p := findFor(c.all, r.number); p != nil {
 		s = p
@@ -234,7 +241,7 @@ func (r *restoration) measurePreparation(c *scanSet) {
 		r.why = ""
 		r.trace(c.working)
 	}
-	r.measurePrep()
+	r.measurePrep(t)
 	r.measurePath(c)
 }
 

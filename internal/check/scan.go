@@ -39,8 +39,10 @@ type Scan struct {
 	Noise     float64        // mm, one standard deviation; 0 where it could not be told
 	NoiseOK   bool
 	Spacing   float64 // mm, median edge
-	Pieces    int     // connected pieces
-	Crumbs    int     // pieces that are small and loose
+	Pieces    int     // connected pieces of the file
+	Vertices  int     // of the file, welded
+	OpenEdges int     // of the file
+	Crumbs    int     // pieces that are small and loose: left out of Mesh
 	Doubled   sheet
 	Mirrored  finding.Answer
 	OtherJaw  finding.Answer
@@ -94,32 +96,58 @@ func (s *Scan) build() {
 	if s.Unit.ToMM != 1 {
 		m = m.Scaled(s.Unit.ToMM)
 	}
+	m = s.withoutCrumbs(m)
 	s.Look = dentition.Look(s.File, m)
 	s.Mesh, s.Topo = s.Look.Mesh, s.Look.Topo
 	s.Flipped = s.Look.Orientation.InsideOut
 	s.Tree = bvh.Build(s.Mesh)
 	s.Spacing = surface.Spacing(s.Mesh)
 	s.Noise, s.NoiseOK = surface.Noise(s.Mesh, s.Topo)
-	s.countPieces()
 }
 
-// crumbShare is the share of a scan's faces below which a loose piece is a crumb.
-// A tongue or cheek flap of a raw scan is larger than a hundredth; specks of
-// saliva and stitching are far smaller.
-const crumbShare = 0.01
+// A loose piece is a crumb where it is smaller than crumbArea, mm², and holds less
+// than crumbShare of the faces. A flap of tongue or cheek is larger; so is an island
+// of a neighbour's side that a crown needs. Specks of saliva and stitching are far
+// smaller, and would be taken for the nearest surface: a crumb over the preparation
+// once halved its clearance.
+const (
+	crumbArea  = 4.0
+	crumbShare = 0.01
+)
 
-func (s *Scan) countPieces() {
-	labels, n := s.Topo.Components()
-	size := make([]int, n)
-	for _, l := range labels {
-		size[l]++
+// withoutCrumbs counts pieces and open edges as the file has them and returns the
+// mesh without its crumbs.
+func (s *Scan) withoutCrumbs(m *mesh.Mesh) *mesh.Mesh {
+	topo := mesh.NewTopology(m)
+	for h := range topo.Pair {
+		if topo.Open(mesh.HalfedgeID(h)) {
+			s.OpenEdges++
+		}
 	}
-	s.Pieces = n
-	for _, c := range size {
-		if float64(c) < crumbShare*float64(len(s.Mesh.Tri)) {
+	labels, n := topo.Components()
+	s.Pieces, s.Vertices = n, len(m.Pos)
+	if n == 1 {
+		return m
+	}
+	faces := make([]int, n)
+	area := make([]float64, n)
+	for f := range m.Tri {
+		l := labels[f]
+		faces[l]++
+		area[l] += m.AreaVector(mesh.FaceID(f)).Norm()
+	}
+	crumb := make([]bool, n)
+	for i := range crumb {
+		crumb[i] = area[i] < crumbArea && float64(faces[i]) < crumbShare*float64(len(m.Tri))
+		if crumb[i] {
 			s.Crumbs++
 		}
 	}
+	if s.Crumbs == 0 || s.Crumbs == n {
+		return m
+	}
+	sub, _, _ := mesh.Submesh(m, func(f mesh.FaceID) bool { return !crumb[labels[f]] })
+	return sub
 }
 
 // extension returns the file name's extension without the dot, in lower case.

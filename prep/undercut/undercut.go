@@ -19,19 +19,25 @@ import (
 type Result struct {
 	Depth      measure.Value // mm, at its place
 	Area       measure.Value // mm²
-	NearMargin bool          // a proven undercut lies within 0.5 mm of the margin
-	NearDepth  measure.Value // mm, the deepest within 0.5 mm of the margin; 0 where none is proven
+	NearMargin bool          // a proven undercut lies within Options.NearMargin of the margin
+	NearDepth  measure.Value // mm, the deepest within Options.NearMargin of the margin; 0 where none is proven
 	NearArea   measure.Value // mm², of it
 	Map        [][]float64   // depth by profile and sample, 0 where none
 }
 
+// Options tunes Measure.
+type Options struct {
+	// NearMargin is the distance from the margin, in mm along the profile, within
+	// which an undercut is reported apart; 0 means 0.5.
+	NearMargin float64
+}
+
 // Windows and bounds.
 const (
-	azimuthReach = 3   // profiles each way of the smoothing: 0.26 mm at 5 mm
-	sampleReach  = 4   // samples each way: 0.2 mm
-	medianReach  = 4   // profiles each way of the median before the greatest is taken
-	peakReach    = 8   // profiles each way of the parabola that gives the greatest
-	nearMargin   = 0.5 // mm
+	azimuthReach = 3 // profiles each way of the smoothing: 0.26 mm at 5 mm
+	sampleReach  = 4 // samples each way: 0.2 mm
+	medianReach  = 4 // profiles each way of the median before the greatest is taken
+	peakReach    = 8 // profiles each way of the parabola that gives the greatest
 	// proof is the depth below which a shadow is noise: three standard deviations
 	// of the scan, 40 µm at 13 µm (trade.md §1.6); leastArea its companion.
 	proofSigmas = 3.0
@@ -53,7 +59,10 @@ const (
 // means low. A shadow that is not proven (shallower than three
 // standard deviations, or under 0.1 mm²) is reported as zero with the uncertainty
 // that hides it. Cost: O(azimuths · samples).
-func Measure(m *prep.Margin) Result {
+func Measure(m *prep.Margin, o Options) Result {
+	if o.NearMargin == 0 {
+		o.NearMargin = 0.5
+	}
 	n := len(m.Points)
 	p := m.Fan.Prep
 	seen := 0
@@ -87,7 +96,7 @@ func Measure(m *prep.Margin) Result {
 	r.Depth = measure.Of(depth, u, measure.MM).At(place(m, at, worstAt[at]))
 	// The edge of a shadow is known to about a smoothing window.
 	r.Area = measure.Of(area, leastArea+0.2*math.Sqrt(area), measure.MM2)
-	r.near(m, proof)
+	r.near(m, proof, o.NearMargin)
 	return r
 }
 
@@ -248,9 +257,9 @@ func peak(worst []float64, at int) float64 {
 	return min(sum, top)
 }
 
-// near reports the deepest proven undercut within nearMargin of the margin.
-func (r *Result) near(m *prep.Margin, proof float64) {
-	reach := int(nearMargin / m.Fan.Step)
+// near reports the deepest proven undercut within a distance of the margin.
+func (r *Result) near(m *prep.Margin, proof, within float64) {
+	reach := int(within / m.Fan.Step)
 	worst, at, k := 0.0, 0, 0
 	count := 0.0
 	for i := range r.Map {

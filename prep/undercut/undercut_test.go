@@ -67,7 +67,7 @@ func TestHollow(t *testing.T) {
 					if !ok {
 						t.Fatal("no margin")
 					}
-					got := undercut.Measure(mg)
+					got := undercut.Measure(mg, undercut.Options{})
 					want, area := truth(s, depth)
 					t.Logf("depth %.4f ± %.4f, want %.4f; area %.2f ± %.2f, want %.2f", got.Depth.V, got.Depth.U, want, got.Area.V, got.Area.U, area)
 					if math.Abs(got.Depth.V-want) > got.Depth.U {

@@ -69,7 +69,7 @@ func TestStump(t *testing.T) {
 				if math.Abs(r.HeightLeast.V-h) > 0.03 {
 					t.Errorf("height %.3f, want %.3f ± 0.03", r.HeightLeast.V, h)
 				}
-				if u := undercut.Measure(mg); u.Depth.V != 0 {
+				if u := undercut.Measure(mg, undercut.Options{}); u.Depth.V != 0 {
 					t.Errorf("undercut %.3f mm invented", u.Depth.V)
 				}
 				f := margin.Describe(mg)
