@@ -34,8 +34,8 @@ func Deviation(a, b Polyline, step float64) (Spread, bool) {
 }
 
 // Hausdorff returns the largest distance from a point of either curve to the other,
-// over samples step apart and the curves' own points; the true value is larger by at
-// most step/2. ok is false where either curve has no points. Cost: O(n·m).
+// over samples about step apart and the curves' own points; the true value is larger by
+// at most three quarters of step. ok is false where either curve has no points. Cost: O(n·m).
 func Hausdorff(a, b Polyline, step float64) (float64, bool) {
 	if len(a.Pts) == 0 || len(b.Pts) == 0 {
 		return 0, false

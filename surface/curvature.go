@@ -47,7 +47,7 @@ func Curvature(m *mesh.Mesh, topo *mesh.Topology) []Principal {
 // averaged at the vertex [Rusinkiewicz2004], were tried: with noise they err by 1.3 to 8
 // times as much. A direction means little where K1 ≈ K2, within that error.
 //
-// Zero for a vertex whose surroundings do not hold a quadric. Cost: about 5 µs per
+// Zero for a vertex whose surroundings do not hold a quadric. Cost: about 8 µs per
 // vertex and core; the result does not depend on their number.
 func CurvatureWithin(m *mesh.Mesh, topo *mesh.Topology, radius float64) []Principal {
 	out := make([]Principal, len(m.Pos))

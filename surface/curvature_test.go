@@ -77,8 +77,8 @@ func TestCurvatureOfShapes(t *testing.T) {
 		clean, noisy, rim float64 // 1/mm
 		turn              float64 // degrees, without noise
 	}{
-		{"ball 4 mm", ball(4), 0.001, 0.25, 0.60, 0},
-		{"dent 4 mm", inwards(ball(4)), 0.001, 0.25, 0.60, 0},
+		{"ball 4 mm", ball(4), 0.001, 0.28, 0.75, 0},
+		{"dent 4 mm", inwards(ball(4)), 0.001, 0.28, 0.75, 0},
 		{"cylinder 2 mm", cylinder(2), 0.003, 0.20, 0.60, 1.5},
 		{"torus 4 and 1.2 mm", torus(4, 1.2), 0.010, 0.25, 0.65, 1.5},
 	} {
