@@ -49,18 +49,27 @@ func Cut(p *Preparation) (fan *Fan, ok bool) {
 		return nil, false
 	}
 	fan = &Fan{Prep: p, Step: FanStep, Profiles: make([]Profile, Azimuths)}
+	EachProfile(fan, func(i int) {
+		phi := 2 * math.Pi * float64(i) / Azimuths
+		fan.Profiles[i] = resample(phi, w.walk(phi, start), FanStep)
+	})
+	return fan, true
+}
+
+// EachProfile calls do for every profile's index, on all cores. do must write to
+// slot i of its results and nowhere else, so that the outcome is the same for any
+// number of them.
+func EachProfile(f *Fan, do func(i int)) {
 	workers := min(runtime.GOMAXPROCS(0), 8)
 	var wg sync.WaitGroup
 	for k := range workers {
 		wg.Go(func() {
-			for i := k; i < Azimuths; i += workers {
-				phi := 2 * math.Pi * float64(i) / Azimuths
-				fan.Profiles[i] = resample(phi, w.walk(phi, start), FanStep)
+			for i := k; i < len(f.Profiles); i += workers {
+				do(i)
 			}
 		})
 	}
 	wg.Wait()
-	return fan, true
 }
 
 // Scan returns sample i of profile k in the frame of the scan.

@@ -32,19 +32,19 @@ type Options struct {
 // 0.1 mm spacing. Cost: O(azimuths · samples · step bound). Deterministic.
 func Detect(fan *prep.Fan, o Options) (*prep.Margin, bool) {
 	m := &prep.Margin{Fan: fan, Walls: make([]prep.WallLine, len(fan.Profiles))}
-	found := 0
-	for i := range fan.Profiles {
+	scores := make([]scores, len(fan.Profiles))
+	prep.EachProfile(fan, func(i int) {
 		m.Walls[i] = prep.FindWall(&fan.Profiles[i], fan.Step, fan.Prep.Noise)
+		scores[i] = score(&fan.Profiles[i], &m.Walls[i], fan.Step, o)
+	})
+	found := 0
+	for i := range m.Walls {
 		if m.Walls[i].Found() {
 			found++
 		}
 	}
 	if found < len(fan.Profiles)/3 {
 		return nil, false
-	}
-	scores := make([]scores, len(fan.Profiles))
-	for i := range fan.Profiles {
-		scores[i] = score(&fan.Profiles[i], &m.Walls[i], fan.Step, o)
 	}
 	path := closedPath(scores, fan.Step)
 	m.Points = make([]prep.MarginPoint, len(path))
