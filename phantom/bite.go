@@ -18,7 +18,7 @@ func (b *build) bitten() *made {
 		s.rim = func(p r3.Vec) float64 { return max(in(p), cheekOnly-w.outwards(p)) }
 		return trim(solid.Contour(s, b.lattice(Bite), w.box(w.working).Union(w.box(w.opposing))), s.rim)
 	}
-	m := join(half(lower, w.rimOf(w.working, lower.gum)), half(upper, w.rimOf(w.opposing, upper.gum)))
+	m := join(half(lower, w.rimOf(w.working, lower)), half(upper, w.rimOf(w.opposing, upper)))
 	out.exact, out.mesh = m, m
 	if b.spec.Exact {
 		return out

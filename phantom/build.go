@@ -84,7 +84,7 @@ func (b *build) lattice(role string) solid.Lattice {
 // contour meshes the exact surface of a scan inside its rim.
 func (b *build) contour(m *made) {
 	w := b.w
-	m.scene.rim = w.rimOf(m.arch, m.scene.gum)
+	m.scene.rim = w.rimOf(m.arch, m.scene)
 	m.exact = trim(solid.Contour(m.scene, b.lattice(m.role), w.box(m.arch)), m.scene.rim)
 	m.mesh = m.exact
 }

@@ -171,8 +171,8 @@ func coverMargin(b *build, v float64) error {
 		}
 		return t * t * (3 - 2*t), df
 	}
-	gum := b.w.gumNow
-	b.buried = func(p r3.Vec) bool { return gum.Field(p).D < buriedWithin }
+	gum := b.w.workingScene(true).tissue()
+	b.buried = func(p r3.Vec) bool { return gum.At(p).D < buriedWithin }
 	return nil
 }
 

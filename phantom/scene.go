@@ -8,207 +8,208 @@ import (
 	"selvage/r3"
 )
 
-// part is one solid of a scene with a ball that holds all of it that matters.
-type part struct {
-	field  solid.Field
-	center r3.Vec
-	radius float64
+// station is a tooth with the gum about it. Crown, gum and sulcus are made from the
+// field of the tooth's sides, which is asked once per point.
+type station struct {
+	tooth  *mouth.Placed
+	crown  func(p, q r3.Vec, side solid.Sample) solid.Sample // p canonical; q, side and result in the tooth's frame; nil for none
+	collar *mouth.Collar                                     // nil for none
+	sulcus func(q r3.Vec, side solid.Sample) solid.Sample    // nil where it is closed
 }
 
-// scene is the union of parts, soft where two teeth touch, and of the gum.
+// scene is a jaw: the union of crowns, soft where two touch, and of the gum: collars
+// and knobs melted together, less the opened sulcus about the prepared root.
 type scene struct {
-	parts []part
-	gum   *gum
-	rim   func(p r3.Vec) float64 // positive where nothing is scanned; nil for no rim
+	stations []station
+	knobs    []mouth.Knob
+	rim      func(p r3.Vec) float64 // positive where nothing is scanned; nil for no rim
 }
 
-// slope bounds how fast any field here changes over distance; see solid.Contour.
-const slope = 1.35
-
-// web is the width over which two touching teeth run together, mm: a scanner
-// bridges the cleft beside a contact.
-const web = 0.22
+const (
+	// slope bounds how fast any field here changes over distance; see solid.Contour.
+	slope = 1.35
+	// web is the width over which two touching teeth run together, mm: a scanner
+	// bridges the cleft beside a contact.
+	web = 0.22
+	// melt is the width over which collars flow into each other, mm.
+	melt = 1.6
+	// crestRound is the radius of the free edge of the gum at an open sulcus, mm.
+	crestRound = 0.18
+	// stationReach is the distance, across the arch's plane, from the middle of a crown
+	// beyond which neither it nor its gum is nearest to anything, mm.
+	stationReach = 14.0
+)
 
 // At returns the field.
 func (s *scene) At(p r3.Vec) solid.Sample {
-	best := solid.Sample{D: math.Inf(1)}
-	for i := range s.parts {
-		if v := s.parts[i].field(p); i == 0 {
-			best = v
-		} else {
-			best = solid.Melt(best, v, web)
+	crown, gum := nowhere(), nowhere()
+	var carve solid.Sample
+	carved := false
+	for i := range s.stations {
+		t := &s.stations[i]
+		q := t.tooth.Local(p)
+		side := t.tooth.Form.Body.Field(q)
+		if t.crown != nil {
+			crown = soften(crown, t.tooth.Turn(t.crown(p, q, side)), web)
+		}
+		if t.collar != nil {
+			gum = soften(gum, t.tooth.Turn(t.collar.Over(q, side)), melt)
+		}
+		if t.sulcus != nil {
+			carve, carved = t.tooth.Turn(t.sulcus(q, side)), true
 		}
 	}
-	if s.gum != nil {
-		if v := s.gum.Field(p); v.D < best.D {
-			best = v
-		}
+	for i := range s.knobs {
+		gum = soften(gum, s.knobs[i].Field(p), melt)
 	}
-	return best
+	if carved && !math.IsInf(gum.D, 1) {
+		gum = solid.Subtract(gum, carve, crestRound)
+	}
+	if gum.D < crown.D {
+		return gum
+	}
+	return crown
 }
 
-// Near implements [solid.Scene]: it leaves out the parts that cannot be the
-// nearest anywhere in the ball.
+func nowhere() solid.Sample { return solid.Sample{D: math.Inf(1)} }
+
+func soften(a, b solid.Sample, k float64) solid.Sample {
+	if math.IsInf(a.D, 1) {
+		return b
+	}
+	return solid.Melt(a, b, k)
+}
+
+// asked holds what each station of a scene says at one point.
+type asked struct {
+	station      station
+	crown, gum   solid.Sample
+	carve        solid.Sample
+	knob         *mouth.Knob
+	hasC, hasG   bool
+	hasS, isKnob bool
+}
+
+// Near implements [solid.Scene]: it leaves out what cannot be nearest anywhere in
+// the ball.
 func (s *scene) Near(c r3.Vec, radius float64) (solid.Scene, bool) {
 	if s.rim != nil && s.rim(c) > 2*radius {
 		return nil, false
 	}
-	best := solid.Sample{D: math.Inf(1)}
-	var room [32]float64
-	values := room[:0]
-	for i := range s.parts {
-		p := &s.parts[i]
-		// Far away the distance to the part's ball stands for its field.
-		if far := c.Dist(p.center) - p.radius; far > radius+farEnough {
-			values = append(values, far)
-			best.D = min(best.D, far)
-			continue
+	var room [36]asked
+	all := s.ask(room[:0], c, radius)
+	crown, gum := nowhere(), nowhere()
+	for i := range all {
+		if all[i].hasC {
+			crown = soften(crown, all[i].crown, web)
 		}
-		v := p.field(c)
-		values = append(values, v.D)
-		if math.IsInf(best.D, 1) {
-			best = v
-		} else {
-			best = solid.Melt(best, v, web)
+		if all[i].hasG {
+			gum = soften(gum, all[i].gum, melt)
 		}
 	}
-	least := best.D
-	var tissue *gum
-	gumValue := math.Inf(1)
-	if s.gum != nil {
-		tissue, gumValue = s.gum.near(c, radius)
-		least = min(least, gumValue)
+	gumAlone := gum.D
+	carved := false
+	for i := range all {
+		// The sulcus matters unless the whole ball lies far outside of it.
+		if all[i].hasS && -all[i].carve.D >= gum.D-2*crestRound-2*slope*radius {
+			gum, carved = solid.Subtract(gum, all[i].carve, crestRound), true
+		}
 	}
-	if math.Abs(least) > slope*radius {
+	middle := crown
+	if gum.D < crown.D {
+		middle = gum
+	}
+	if !(math.Abs(middle.D) <= slope*radius) {
 		return nil, false
 	}
-	out := &scene{rim: s.rim, parts: make([]part, 0, 2)}
-	for i := range s.parts {
-		if values[i] <= best.D+web+2*slope*radius && values[i] <= least+web+2*slope*radius {
-			out.parts = append(out.parts, s.parts[i])
+	span := 2 * slope * radius
+	out := &scene{rim: s.rim, stations: make([]station, 0, 2)}
+	for i := range all {
+		a := &all[i]
+		keepC := a.hasC && a.crown.D <= min(crown.D, middle.D)+web+span
+		keepG := a.hasG && gum.D <= middle.D+span && a.gum.D <= gumAlone+melt+span
+		if a.isKnob {
+			if keepG {
+				out.knobs = append(out.knobs, *a.knob)
+			}
+			continue
 		}
-	}
-	if tissue != nil && gumValue <= least+2*slope*radius {
-		out.gum = tissue
+		keepS := a.hasS && carved && gum.D <= middle.D+span
+		if !keepC && !keepG && !keepS {
+			continue
+		}
+		t := a.station
+		if !keepC {
+			t.crown = nil
+		}
+		if !keepG {
+			t.collar = nil
+		}
+		if !keepS {
+			t.sulcus = nil
+		}
+		out.stations = append(out.stations, t)
 	}
 	return out, true
 }
 
-// farEnough is the distance from a part's ball beyond which its field is not
-// asked, mm; there a field may be any positive number.
-const farEnough = 1.0
-
-func toothPart(t *mouth.Placed, field solid.Field) part {
-	return part{field: field, center: t.Center(), radius: 13}
-}
-
-// gum is the tissue of a jaw: collars and knobs melted together, less the opened
-// sulcus around the prepared root.
-type gum struct {
-	collars []mouth.Collar
-	knobs   []mouth.Knob
-	sulcus  func(p r3.Vec) solid.Sample // nil where all is closed
-}
-
-const (
-	melt       = 1.6  // mm over which collars flow into each other
-	crestRound = 0.18 // radius of the free edge of the gum at an open sulcus, mm
-	gumReach   = 14.0 // mm from a crown's middle beyond which its collar is not asked
-)
-
-// near returns the gum with the collars that matter in the ball, and its value in
-// the middle; nil and +Inf where none matter.
-func (g *gum) near(c r3.Vec, radius float64) (*gum, float64) {
-	least := math.Inf(1)
-	var room [32]solid.Sample
-	values := room[:0]
-	ask := func(s solid.Sample) {
-		values = append(values, s)
-		least = min(least, s.D)
-	}
-	for i := range g.collars {
-		d := c.Sub(g.collars[i].Tooth.Center())
-		d.Z = 0
-		if d.Norm() < gumReach+radius {
-			ask(g.collars[i].Field(c))
-		} else {
-			ask(solid.Sample{D: math.Inf(1)})
-		}
-	}
-	for i := range g.knobs {
-		ask(g.knobs[i].Field(c))
-	}
-	out := &gum{sulcus: g.sulcus}
-	sum := solid.Sample{D: math.Inf(1)}
-	for i, v := range values {
-		if v.D > least+melt+2*slope*radius || math.IsInf(v.D, 1) {
+// ask asks the stations and knobs that lie within reach of the ball.
+func (s *scene) ask(all []asked, c r3.Vec, radius float64) []asked {
+	for i := range s.stations {
+		t := s.stations[i]
+		d := c.Sub(t.tooth.Center())
+		if reach := stationReach + radius; d.X*d.X+d.Y*d.Y > reach*reach {
 			continue
 		}
-		if i < len(g.collars) {
-			out.collars = append(out.collars, g.collars[i])
-		} else {
-			out.knobs = append(out.knobs, g.knobs[i-len(g.collars)])
+		q := t.tooth.Local(c)
+		side := t.tooth.Form.Body.Field(q)
+		a := asked{station: t, hasC: t.crown != nil, hasG: t.collar != nil, hasS: t.sulcus != nil}
+		if a.hasC {
+			a.crown = t.tooth.Turn(t.crown(c, q, side))
 		}
-		sum = soften(sum, v)
+		if a.hasG {
+			a.gum = t.tooth.Turn(t.collar.Over(q, side))
+		}
+		if a.hasS {
+			a.carve = t.tooth.Turn(t.sulcus(q, side))
+		}
+		all = append(all, a)
 	}
-	if math.IsInf(sum.D, 1) {
-		return nil, sum.D
+	for i := range s.knobs {
+		all = append(all, asked{knob: &s.knobs[i], isKnob: true, hasG: true, gum: s.knobs[i].Field(c)})
 	}
-	return out, out.carve(c, sum, &out.sulcus, radius)
+	return all
 }
 
-// carve returns the value at c of the gum less the sulcus, and drops the sulcus
-// where it cannot matter in the ball.
-func (g *gum) carve(c r3.Vec, s solid.Sample, sulcus *func(p r3.Vec) solid.Sample, radius float64) float64 {
-	if g.sulcus == nil {
-		return s.D
-	}
-	v := g.sulcus(c)
-	if -v.D < s.D-2*crestRound-2*slope*radius {
-		*sulcus = nil
-		return s.D
-	}
-	return solid.Subtract(s, v, crestRound).D
-}
-
-func soften(a, b solid.Sample) solid.Sample {
-	if math.IsInf(a.D, 1) {
-		return b
-	}
-	return solid.Melt(a, b, melt)
-}
-
-// Field returns the field of the gum.
-func (g *gum) Field(p r3.Vec) solid.Sample {
-	s := solid.Sample{D: math.Inf(1)}
-	for i := range g.collars {
-		s = soften(s, g.collars[i].Field(p))
-	}
-	for i := range g.knobs {
-		s = soften(s, g.knobs[i].Field(p))
-	}
-	if g.sulcus != nil {
-		s = solid.Subtract(s, g.sulcus(p), crestRound)
-	}
-	return s
-}
-
-// depth returns how far p lies below the crests of the gum near by, the nearer
-// the tooth the more it counts.
-func (g *gum) depth(p r3.Vec) float64 {
+// gumDepth returns how far p lies below the crests of the gum near by, the nearer
+// the tooth the more it counts; +Inf far from all.
+func (s *scene) gumDepth(p r3.Vec) float64 {
 	sum, weight := 0.0, 0.0
-	for i := range g.collars {
-		d := p.Sub(g.collars[i].Tooth.Center())
+	for i := range s.stations {
+		t := &s.stations[i]
+		if t.collar == nil {
+			continue
+		}
+		d := p.Sub(t.tooth.Center())
 		n := d.X*d.X + d.Y*d.Y
-		if n > gumReach*gumReach {
+		if n > stationReach*stationReach {
 			continue
 		}
 		w := 1 / (n*n*n + 1)
-		sum += w * g.collars[i].Depth(p)
+		sum += w * t.collar.Depth(p)
 		weight += w
 	}
 	if weight == 0 {
 		return math.Inf(1)
 	}
 	return sum / weight
+}
+
+// tissue is the same scene without crowns.
+func (s *scene) tissue() *scene {
+	out := &scene{knobs: s.knobs, stations: append([]station(nil), s.stations...)}
+	for i := range out.stations {
+		out.stations[i].crown = nil
+	}
+	return out
 }

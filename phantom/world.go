@@ -23,7 +23,7 @@ type world struct {
 
 	cover cover // nil where nothing lies over the margin
 
-	gumNow, gumBefore, gumOpposing *gum
+	gumNow, gumBefore, gumOpposing []mouth.Collar
 }
 
 // neighbourGap is the space left between neighbours at their contacts, mm: a
@@ -49,9 +49,7 @@ func newWorld(s Spec) *world {
 	}
 	w.close()
 	w.stump = stump.New(w.prepared, s.Stump)
-	w.gumBefore = w.newGum(w.working)
-	w.gumOpposing = w.newGum(w.opposing)
-	w.gumNow = w.newGum(w.working)
+	w.gumBefore, w.gumOpposing, w.gumNow = collars(w.working), collars(w.opposing), collars(w.working)
 	w.openSulcus()
 	return w
 }
@@ -141,9 +139,9 @@ func occlusalPoints(t *mouth.Placed) []r3.Vec {
 	return out
 }
 
-// opposingField returns the field of an opposing tooth with its facets: what lies
-// inside a working tooth, as it was before the cut, is worn away.
-func (w *world) opposingField(t *mouth.Placed) solid.Field {
+// worn returns the crown of an opposing tooth with its facets: what lies inside a
+// working tooth, as it was before the cut, is worn away.
+func (w *world) worn(t *mouth.Placed) func(p, q r3.Vec, side solid.Sample) solid.Sample {
 	var met []*mouth.Placed
 	for _, o := range w.working.Teeth {
 		d := o.Center().Sub(t.Center())
@@ -152,32 +150,45 @@ func (w *world) opposingField(t *mouth.Placed) solid.Field {
 			met = append(met, o)
 		}
 	}
-	return func(p r3.Vec) solid.Sample {
-		s := t.Field(p)
-		if s.D > 0.5 || s.D < -0.5 {
+	back := t.Mouth.R.T()
+	return func(p, q r3.Vec, side solid.Sample) solid.Sample {
+		s := t.Form.Over(q, side)
+		if s.D > 0.5 || s.D < -0.5 || q.Z < t.Form.Height*0.35 {
 			return s
 		}
 		for _, o := range met {
-			if o.Center().Dist2(p) < 10*10 {
-				s = solid.Subtract(s, o.Field(p), 0.05)
+			if o.Center().Dist2(p) < 8*8 {
+				v := o.Field(p)
+				v.N = back.Apply(v.N)
+				s = solid.Subtract(s, v, facetRound)
 			}
 		}
 		return s
 	}
 }
 
-func (w *world) newGum(a *mouth.Arch) *gum {
-	g := &gum{}
-	for _, t := range a.Teeth {
-		g.collars = append(g.collars, mouth.NewCollar(t))
+// facetRound is the radius of the edge of a facet, mm.
+const facetRound = 0.05
+
+// collars returns the healthy gum of an arch's teeth, in their order.
+func collars(a *mouth.Arch) []mouth.Collar {
+	out := make([]mouth.Collar, len(a.Teeth))
+	for i, t := range a.Teeth {
+		out[i] = mouth.NewCollar(t)
 	}
+	return out
+}
+
+// knobs returns the gum behind the last teeth of an arch.
+func knobs(a *mouth.Arch) []mouth.Knob {
+	var out []mouth.Knob
 	for _, end := range [2]*mouth.Placed{a.Teeth[0], a.Teeth[len(a.Teeth)-1]} {
 		mesial, buccal, occlusal := end.Axes()
 		c := end.Mouth.T.AddScaled(-end.Form.Width/2-4.5, mesial).
 			AddScaled(-0.5, buccal).AddScaled(-4.2, occlusal)
-		g.knobs = append(g.knobs, mouth.Knob{Center: c, Half: r3.V(6, 7, 5.5)})
+		out = append(out, mouth.Knob{Center: c, Half: r3.V(6, 7, 5.5)})
 	}
-	return g
+	return out
 }
 
 // cover is tissue that lies over a stretch of the margin: by how much, 0 to 1, and
@@ -201,8 +212,8 @@ func (w *world) covered(phi float64) (f, df float64) {
 // margin.
 func (w *world) openSulcus() {
 	u := w.spec.Sulcus
-	for i := range w.gumNow.collars {
-		c := &w.gumNow.collars[i]
+	for i := range w.gumNow {
+		c := &w.gumNow[i]
 		if c.Tooth != w.prepared {
 			w.flatten(c)
 			continue
@@ -217,7 +228,6 @@ func (w *world) openSulcus() {
 			return z + u.MarginDepth + f*coverUp, dz + df*coverUp
 		}
 	}
-	w.gumNow.sulcus = w.sulcus
 }
 
 // flatten lowers a neighbour's papilla beside the prepared tooth to the crest of the
@@ -242,10 +252,9 @@ const papilla = 0.3
 
 // sulcus is the field of the space around the root: at depth v below the margin
 // it reaches Width·(1 - (v/Depth)²) outside the tooth's sides; above, it widens.
-func (w *world) sulcus(p r3.Vec) solid.Sample {
+// In the tooth's frame, from the field of its sides.
+func (w *world) sulcus(q r3.Vec, side solid.Sample) solid.Sample {
 	u := w.spec.Sulcus
-	q := w.prepared.Local(p)
-	side := w.prepared.Form.Body.Field(q)
 	phi := math.Atan2(q.Y, q.X)
 	z, dz := w.stump.MarginHeight(phi)
 	f, df := w.covered(phi)
@@ -266,36 +275,40 @@ func (w *world) sulcus(p r3.Vec) solid.Sample {
 	around := r3.V(-q.Y, q.X, 0).Scale(turn / (q.X*q.X + q.Y*q.Y + 0.01))
 	n := side.N.Sub(around).Add(r3.V(0, 0, slope))
 	k := 1 / n.Norm()
-	return solid.Sample{D: (side.D - reach) * k, N: w.prepared.Mouth.Dir(n.Scale(k))}
+	return solid.Sample{D: (side.D - reach) * k, N: n.Scale(k)}
 }
 
 // workingScene is the working jaw; now says with the stump rather than the whole
 // tooth.
 func (w *world) workingScene(now bool) *scene {
-	s := &scene{gum: w.gumBefore}
+	gum := w.gumBefore
 	if now {
-		s.gum = w.gumNow
+		gum = w.gumNow
 	}
-	for _, t := range w.shown(w.working) {
-		if t == w.prepared && now {
-			s.parts = append(s.parts, toothPart(t, w.stump.Field))
-			continue
+	return w.jaw(w.working, gum, func(t *mouth.Placed, s *station) {
+		if t != w.prepared || !now {
+			s.crown = func(_, q r3.Vec, side solid.Sample) solid.Sample { return t.Form.Over(q, side) }
+			return
 		}
-		s.parts = append(s.parts, toothPart(t, t.Field))
-	}
-	return s
+		s.crown = func(_, q r3.Vec, side solid.Sample) solid.Sample { return w.stump.Over(q, side) }
+		s.sulcus = w.sulcus
+	})
 }
 
 func (w *world) opposingScene() *scene {
-	s := &scene{gum: w.gumOpposing}
-	for _, t := range w.shown(w.opposing) {
-		s.parts = append(s.parts, toothPart(t, w.opposingField(t)))
-	}
-	return s
+	return w.jaw(w.opposing, w.gumOpposing, func(t *mouth.Placed, s *station) { s.crown = w.worn(t) })
 }
 
-// shown returns the teeth that a scan shows, and one more at each end, of which a
-// part is seen.
-func (w *world) shown(a *mouth.Arch) []*mouth.Placed {
-	return a.Teeth[max(w.first-1, 0):min(w.last+2, len(a.Teeth))]
+// jaw gathers the teeth that a scan shows, and one more at each end, of which a part
+// is seen, with the gum of one further still.
+func (w *world) jaw(a *mouth.Arch, gum []mouth.Collar, fit func(t *mouth.Placed, s *station)) *scene {
+	out := &scene{knobs: knobs(a)}
+	for i := max(w.first-2, 0); i < min(w.last+3, len(a.Teeth)); i++ {
+		s := station{tooth: a.Teeth[i], collar: &gum[i]}
+		if i >= w.first-1 && i <= w.last+1 {
+			fit(a.Teeth[i], &s)
+		}
+		out.stations = append(out.stations, s)
+	}
+	return out
 }

@@ -19,8 +19,11 @@ type Form struct {
 }
 
 // Field returns the field of the whole tooth.
-func (f *Form) Field(p r3.Vec) solid.Sample {
-	return solid.Swell(f.Body.Field(p), f.Relief.Field(p), f.Edge)
+func (f *Form) Field(p r3.Vec) solid.Sample { return f.Over(p, f.Body.Field(p)) }
+
+// Over returns the field of the whole tooth given that of its sides at p.
+func (f *Form) Over(p r3.Vec, side solid.Sample) solid.Sample {
+	return solid.Swell(side, f.Relief.Field(p), f.Edge)
 }
 
 // NewForm returns the usual shape of tooth n, scaled from the dimension table.

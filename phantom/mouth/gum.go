@@ -69,7 +69,12 @@ func (c *Collar) Depth(p r3.Vec) float64 {
 // Field returns the field of the collar, unlimited downwards.
 func (c *Collar) Field(p r3.Vec) solid.Sample {
 	q := c.Tooth.Local(p)
-	side := c.Tooth.Form.Body.Field(q)
+	return c.Tooth.Turn(c.Over(q, c.Tooth.Form.Body.Field(q)))
+}
+
+// Over returns the field of the collar in the tooth's frame, given that of the
+// tooth's sides at the same point.
+func (c *Collar) Over(q r3.Vec, side solid.Sample) solid.Sample {
 	rho2 := q.X*q.X + q.Y*q.Y + 0.01
 	phi := math.Atan2(q.Y, q.X)
 	around := r3.V(-q.Y/rho2, q.X/rho2, 0) // gradient of phi
@@ -94,7 +99,7 @@ func (c *Collar) Field(p r3.Vec) solid.Sample {
 		Sub(around.Scale(dt*dcrest + dspr*dspread + daway)).
 		Add(r3.V(0, 0, dt))
 	k := 1 / math.Max(n.Norm(), 0.5)
-	return c.Tooth.world(solid.Sample{D: (side.D - t - away) * k, N: n.Scale(k)})
+	return solid.Sample{D: (side.D - t - away) * k, N: n.Scale(k)}
 }
 
 // Knob is the gum behind a last tooth or over a gap: a rounded mound.

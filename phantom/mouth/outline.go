@@ -86,9 +86,8 @@ func (o *Outline) Normal(x, y float64) (c, s, d float64) {
 	} else {
 		c, s = c/n, s/n
 	}
-	var h, h1, h2 float64
 	for range outlineSteps {
-		h, h1, h2 = o.support(c, s)
+		h, h1, h2 := o.support(c, s)
 		g1 := y*c - x*s - h1
 		g2 := -x*c - y*s - h2
 		step := 0.3
@@ -98,18 +97,19 @@ func (o *Outline) Normal(x, y float64) (c, s, d float64) {
 		step = math.Copysign(step, g1)
 		// Rotate (c, s) by step; renormalised, the error is of fifth order.
 		dc, ds := 1-step*step/2*(1-step*step/12), step*(1-step*step/6)
-		c, s = c*dc-s*ds, s*dc+c*ds
-		n := math.Sqrt(c*c + s*s)
-		c, s = c/n, s/n
+		nc, ns := c*dc-s*ds, s*dc+c*ds
+		n := 1 / math.Sqrt(nc*nc+ns*ns)
+		d = x*c + y*s - h
+		c, s = nc*n, ns*n
 		if math.Abs(step) < outlineDone {
-			break
+			return c, s, d + step*(g1+step*g2/2) // Taylor: the third order is below 1e-9 mm
 		}
 	}
-	h, _, _ = o.support(c, s)
+	h, _, _ := o.support(c, s)
 	return c, s, x*c + y*s - h
 }
 
 const (
 	outlineSteps = 12
-	outlineDone  = 1e-4 // radians: the step after it, the error, is of the order of its square
+	outlineDone  = 1e-3 // radians: the next step would be of the order of its square
 )

@@ -22,15 +22,16 @@ type Placed struct {
 func (t *Placed) Local(p r3.Vec) r3.Vec { return t.local.Point(p) }
 
 // Field returns the field of the whole tooth at a canonical point.
-func (t *Placed) Field(p r3.Vec) solid.Sample { return t.world(t.Form.Field(t.local.Point(p))) }
+func (t *Placed) Field(p r3.Vec) solid.Sample { return t.Turn(t.Form.Field(t.local.Point(p))) }
 
-// Sides returns the field of crown sides and root alone.
-func (t *Placed) Sides(p r3.Vec) solid.Sample { return t.world(t.Form.Body.Field(t.local.Point(p))) }
-
-func (t *Placed) world(s solid.Sample) solid.Sample {
+// Turn returns a sample of the tooth's frame with its gradient in the canonical mouth.
+func (t *Placed) Turn(s solid.Sample) solid.Sample {
 	s.N = t.Mouth.Dir(s.N)
 	return s
 }
+
+// Sides returns the field of crown sides and root alone.
+func (t *Placed) Sides(p r3.Vec) solid.Sample { return t.Turn(t.Form.Body.Field(t.local.Point(p))) }
 
 // Move shifts the tooth by d.
 func (t *Placed) Move(d r3.Vec) { t.set(r3.Rigid{R: t.Mouth.R, T: t.Mouth.T.Add(d)}) }

@@ -144,35 +144,31 @@ type sampler struct {
 	pos    []r3.Vec
 }
 
-// Cubes of cells down to narrowed are asked for a scene of their own; below that
-// the value in the middle decides, down to smallest.
-const (
-	narrowed = 4
-	smallest = 2
-)
+// Cubes of cells down to narrowed are asked for a scene of their own. In the cubes of
+// half that size inside them the value in the middle decides.
+const narrowed = 4
 
 func (w *sampler) divide(s Scene, i, j, k, n int) {
 	c, r := w.g.ball(w.origin, i, j, k, n)
-	switch {
-	case n == blockCells: // asked already
-	case n >= narrowed:
-		near, maybe := s.Near(c, r)
-		if !maybe {
+	if n < blockCells { // a whole block was asked already
+		var maybe bool
+		if s, maybe = s.Near(c, r); !maybe {
 			return
 		}
-		s = near
-	case math.Abs(s.At(c).D) > steepest*r:
-		return
 	}
-	if n > smallest {
-		h := n / 2
-		for q := range 8 {
-			w.divide(s, i+h*(q&1), j+h*(q>>1&1), k+h*(q>>2), h)
+	h := n / 2
+	for q := range 8 {
+		i, j, k := i+h*(q&1), j+h*(q>>1&1), k+h*(q>>2)
+		if n > narrowed {
+			w.divide(s, i, j, k, h)
+			continue
 		}
-		return
-	}
-	for q := range n * n * n {
-		w.cell(s, i+q%n, j+q/n%n, k+q/(n*n))
+		if c, r := w.g.ball(w.origin, i, j, k, h); math.Abs(s.At(c).D) > steepest*r {
+			continue
+		}
+		for q := range h * h * h {
+			w.cell(s, i+q%h, j+q/h%h, k+q/(h*h))
+		}
 	}
 }
 

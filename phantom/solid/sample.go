@@ -18,8 +18,9 @@ func (a Sample) Neg() Sample { return Sample{-a.D, a.N.Neg()} }
 // Shift returns a with its surface moved outwards by d.
 func (a Sample) Shift(d float64) Sample { return Sample{a.D - d, a.N} }
 
-// onSurface is where Newton stops, mm: far under the 0.5 µm that is promised.
-const onSurface = 1e-9
+// lastStep is the value, mm, below which one more step of Newton's method ends: what
+// remains is of the order of its square, far under the 0.5 µm that is promised.
+const lastStep = 1e-4
 
 // newtonSteps bounds the iteration; a field with a unit gradient needs two.
 const newtonSteps = 12
@@ -31,16 +32,17 @@ func Project(f Field, p r3.Vec, reach float64) (q r3.Vec, ok bool) {
 	q = p
 	for range newtonSteps {
 		s := f(q)
-		if s.D < onSurface && s.D > -onSurface {
-			return q, q.Dist2(p) <= reach*reach
-		}
 		g2 := s.N.Norm2()
 		if g2 < 1e-6 { // no direction to go: a point on a medial axis
 			return q, false
 		}
+		last := s.D < lastStep && s.D > -lastStep
 		step := s.D / g2
 		step = max(-reach, min(reach, step))
 		q = q.AddScaled(-step, s.N)
+		if last {
+			return q, q.Dist2(p) <= reach*reach
+		}
 	}
 	s := f(q)
 	return q, s.D < 1e-6 && s.D > -1e-6 && q.Dist2(p) <= reach*reach

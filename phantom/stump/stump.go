@@ -138,10 +138,10 @@ func (w *Stump) wallAt(z float64) (o, dz mouth.Outline) {
 //
 // On a front tooth the face and the palatal hollow are cut back evenly too: the
 // second plane.
-func (w *Stump) innerField(p r3.Vec) solid.Sample {
+func (w *Stump) innerField(p r3.Vec, outer solid.Sample) solid.Sample {
 	s := w.wallField(p)
 	if w.shape.FaceReduction > 0 {
-		s = solid.Swell(s, w.tooth.Form.Body.Field(p).Shift(-w.shape.FaceReduction), planeChange)
+		s = solid.Swell(s, outer.Shift(-w.shape.FaceReduction), planeChange)
 	}
 	return solid.Swell(s, w.top.Field(p), w.shape.LineAngle*math.Sqrt2)
 }
@@ -165,14 +165,20 @@ func (w *Stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
 // everything that the bur left.
 func (w *Stump) Faces(p r3.Vec) (outer, cut solid.Sample) {
 	outer = w.tooth.Form.Body.Field(p)
-	cut = solid.Unite(w.innerField(p), w.shelfField(p, outer), w.shelf.cove)
-	return outer, cut
+	return outer, w.cut(p, outer)
+}
+
+func (w *Stump) cut(p r3.Vec, outer solid.Sample) solid.Sample {
+	return solid.Unite(w.innerField(p, outer), w.shelfField(p, outer), w.shelf.cove)
 }
 
 // Local returns the field of the stump in the tooth's frame.
-func (w *Stump) Local(p r3.Vec) solid.Sample {
-	outer, cut := w.Faces(p)
-	return solid.Intersect(outer, cut, w.shape.EdgeRadius)
+func (w *Stump) Local(p r3.Vec) solid.Sample { return w.Over(p, w.tooth.Form.Body.Field(p)) }
+
+// Over returns the field of the stump in the tooth's frame given that of the tooth's
+// sides at p.
+func (w *Stump) Over(p r3.Vec, side solid.Sample) solid.Sample {
+	return solid.Intersect(side, w.cut(p, side), w.shape.EdgeRadius)
 }
 
 // Field returns the field of the stump in the canonical mouth.
