@@ -58,10 +58,12 @@ const clearSide = 0.5
 
 // measure returns the gap at every point, no farther than reach.
 //
-// The sign is that of the pseudo-normal at the nearest point. Where the nearest
-// point is at the scan's own edge a pseudo-normal says nothing: there the point is
-// inside only if, on the way back towards its own tissue, it leaves the opposing
-// arch through its outer side.
+// A point is inside the opposing arch if two witnesses say so. The pseudo-normal at
+// the nearest point must look away from it. And on the way back towards its own
+// tissue it must leave the opposing arch through its outer side: one folded sliver,
+// of which noise makes many where a scan is dense, turns the pseudo-normal at its tip,
+// and is the nearest point of everything for millimetres around. Where the nearest
+// point is at the scan's own edge the way back alone decides.
 func (g *gauge) measure(pts []r3.Vec, reach float64) []gap {
 	out := make([]gap, len(pts))
 	near := g.tree.NearestAll(pts, reach)
@@ -74,33 +76,30 @@ func (g *gauge) sign(p r3.Vec, n bvh.Near) gap {
 		return gap{d: math.Inf(1), face: mesh.None}
 	}
 	out := gap{d: n.D, face: n.Face, at: n.Point, edge: g.onEdge(n)}
-	if n.D > signReach {
-		return out
-	}
-	if out.edge {
-		if g.leaves(p, n.D) {
-			out.d = -n.D
-		}
-		return out
-	}
-	// Where the nearest face sees p well from one side the pseudo-normal, a mean of
-	// that face and its neighbours, can only agree; the rest is asked exactly. A
-	// reach a hair longer than the distance just found spares the search.
-	if s := g.tree.Mesh.AreaVector(n.Face).UnitOr(r3.Vec{}).Dot(p.Sub(n.Point)); math.Abs(s) > clearSide*n.D {
-		out.d = math.Copysign(n.D, s)
-		return out
-	}
-	if d, ok := g.tree.SignedDistance(p, n.D+1e-9); ok {
-		out.d = d
+	if n.D < signReach && (out.edge || g.behind(p, n)) && g.leaves(p, n.D) {
+		out.d = -n.D
 	}
 	return out
 }
 
+// behind reports whether the pseudo-normal at the nearest point looks away from p.
+//
+// Where the nearest face sees p well from one side the pseudo-normal, a mean of that
+// face and its neighbours, can only agree; the rest is asked exactly. A reach a hair
+// longer than the distance just found spares the search.
+func (g *gauge) behind(p r3.Vec, n bvh.Near) bool {
+	s := g.tree.Mesh.AreaVector(n.Face).UnitOr(r3.Vec{}).Dot(p.Sub(n.Point))
+	if math.Abs(s) > clearSide*n.D {
+		return s < 0
+	}
+	d, ok := g.tree.SignedDistance(p, n.D+1e-9)
+	return ok && d < 0
+}
+
 // leaves reports whether the ray from p back towards the working tissue first meets
-// the opposing arch from inside.
+// the opposing arch from inside. A point d from the surface leaves it within d over
+// the cosine of the slope; a wall steeper than 70° against the bite crosses nothing.
 func (g *gauge) leaves(p r3.Vec, d float64) bool {
-	// A point d from the surface leaves it within d/cos of the slope; past 70° a
-	// border is a border.
 	h, ok := g.tree.Ray(p, g.up.Neg(), 0, 3*d)
 	return ok && g.tree.Mesh.AreaVector(h.Face).Dot(g.up) < 0
 }
