@@ -5,6 +5,7 @@ import (
 	"runtime"
 	"runtime/debug"
 
+	"selvage/internal/check"
 	"selvage/internal/study"
 	"selvage/limit"
 )
@@ -40,19 +41,15 @@ func (versionVerb) Run(env Env) error {
 	return nil
 }
 
-// programVersion is the module's version, or the commit it was built from.
+// programVersion is the version that reports name, and the commit it was built from
+// where the toolchain noted one.
 func programVersion() string {
-	info, ok := debug.ReadBuildInfo()
-	if !ok {
-		return "unknown"
-	}
-	v := info.Main.Version
-	if v == "" || v == "(devel)" {
-		v = "devel"
-	}
-	for _, s := range info.Settings {
-		if s.Key == "vcs.revision" && v == "devel" {
-			v += " " + s.Value[:min(12, len(s.Value))]
+	v := check.Version
+	if info, ok := debug.ReadBuildInfo(); ok {
+		for _, s := range info.Settings {
+			if s.Key == "vcs.revision" {
+				v += " (" + s.Value[:min(12, len(s.Value))] + ")"
+			}
 		}
 	}
 	return v
