@@ -162,14 +162,11 @@ func (f *fitter) weigh() {
 	for i, q := range f.pairs {
 		abs[i] = math.Abs(q.residual)
 	}
-	f.cut = tukeyCut * max(num.MADSigma*num.Median(abs), leastScale)
+	f.cut = num.TukeyCut * max(num.MADSigma*num.Median(abs), leastScale)
 	sum, total := r3.Vec{}, 0.0
 	for i := range f.pairs {
 		q := &f.pairs[i]
-		q.weight = 0
-		if t := q.residual / f.cut; math.Abs(t) < 1 {
-			q.weight = (1 - t*t) * (1 - t*t)
-		}
+		q.weight = num.Tukey(q.residual / f.cut)
 		sum, total = sum.AddScaled(q.weight, q.p), total+q.weight
 	}
 	f.pivot = sum.Scale(1 / total) // the median residual has a weight over 0.9

@@ -1,10 +1,6 @@
 package register
 
 const (
-	// tukeyCut is where the biweight reaches zero, in standard deviations: 95 %
-	// efficient on gaussian noise.
-	tukeyCut = 4.685
-
 	// leastScale keeps the robust scale from collapsing on exact data: 0.1 µm, far
 	// below the noise of any scan.
 	leastScale = 1e-4

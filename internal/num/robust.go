@@ -67,3 +67,28 @@ func RMS(x []float64) float64 {
 	}
 	return math.Sqrt(s / float64(len(x)))
 }
+
+// TukeyCut is where Tukey's biweight reaches zero, in standard deviations: 95 % as
+// efficient as the mean on gaussian data.
+const TukeyCut = 4.685
+
+// Tukey returns Tukey's biweight (1-u²)² of a residual u in units of its cut; 0 beyond.
+func Tukey(u float64) float64 {
+	if !(math.Abs(u) < 1) { // NaN has no say
+		return 0
+	}
+	w := 1 - u*u
+	return w * w
+}
+
+// CircularMean returns the direction of the sum of unit vectors at the given angles in
+// radians, -π to π, and the length of the sum as a share of their number: 1 where all
+// agree, 0 where they cancel or there are none, and the direction means nothing.
+func CircularMean(phi []float64) (mean, agreement float64) {
+	x, y := 0.0, 0.0
+	for _, p := range phi {
+		s, c := math.Sincos(p)
+		x, y = x+c, y+s
+	}
+	return math.Atan2(y, x), math.Hypot(x, y) / float64(max(len(phi), 1))
+}
