@@ -13,6 +13,7 @@ type studyVerb struct {
 	Seed    uint64 `default:"1" help:"Seed: the same seed and number give the same table."`
 	Workers int    `default:"2" help:"Cases at a time. Does not change the result."`
 	JSON    file   `name:"json" help:"Write the result, case by case, to this file; - is standard output." predictor:"file"`
+	Only    *int   `help:"Make and check this one case of the study and tell it in full."`
 	Page    file   `help:"Write the tables as a Markdown page, such as doc/accuracy.md." predictor:"file"`
 }
 
@@ -32,13 +33,18 @@ answer to it is wrong.
     selvage study --cases 60 --seed 1
     selvage study --cases 600 --json study.json
 
-One case can be made again from its number in the JSON with the same seed.`
+    selvage study --seed 1 --only 17
+
+tells one case in full, each measure beside its truth.`
 }
 
 // Run makes the study and prints its tables.
 func (v studyVerb) Run(ctx context.Context, env Env) error {
 	if v.Cases < 1 || v.Cases > 1_000_000 {
 		return &inputError{What: "--cases must be between 1 and 1000000", Try: "--cases 60"}
+	}
+	if v.Only != nil {
+		return v.one(ctx, env)
 	}
 	var out outputs
 	for _, path := range []file{v.JSON, v.Page} {
@@ -79,4 +85,16 @@ func (v studyVerb) Run(ctx context.Context, env Env) error {
 		text = env.Stderr
 	}
 	return r.Text(text)
+}
+
+// one makes, checks and tells a single case.
+func (v studyVerb) one(ctx context.Context, env Env) error {
+	if *v.Only < 0 {
+		return &inputError{What: "--only needs the number of a case, from 0", Try: "--only 0"}
+	}
+	t, err := study.One(ctx, v.Seed, *v.Only)
+	if err != nil {
+		return err
+	}
+	return t.Text(env.Stdout)
 }

@@ -14,6 +14,10 @@ type Options struct {
 	Seed     uint64
 	Workers  int                   // default 2; a check uses several cores itself
 	Progress func(done, total int) // called from one goroutine at a time; may be nil
+
+	// Triangles makes the scans of every case coarser or finer, to about so many in
+	// the working scan; 0 keeps the scanner's usual spacing.
+	Triangles int
 }
 
 func (o Options) withDefaults() Options {
@@ -94,7 +98,9 @@ func Run(ctx context.Context, o Options) (Result, error) {
 				if k >= o.Cases || ctx.Err() != nil {
 					return
 				}
-				trials[k], errs[k] = run(ctx, PlanCase(o.Seed, k))
+				p := PlanCase(o.Seed, k)
+				p.Spec.Scanner.Triangles = o.Triangles
+				trials[k], errs[k] = run(ctx, p)
 				mu.Lock()
 				done++
 				if o.Progress != nil {

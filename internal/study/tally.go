@@ -1,6 +1,7 @@
 package study
 
 import (
+	"math"
 	"slices"
 
 	"selvage/finding"
@@ -102,7 +103,7 @@ func measureRows(trials []Trial) []MeasureRow {
 		if !measurable(t) {
 			continue
 		}
-		if t.axis.measured {
+		if t.axis.made {
 			axis = append(axis, t.axis.sample)
 		} else {
 			missing++
@@ -114,8 +115,8 @@ func measureRows(trials []Trial) []MeasureRow {
 		missing := 0
 		for _, t := range trials {
 			switch {
-			case !measurable(t):
-			case t.values[i].measured:
+			case !measurable(t), math.IsNaN(t.values[i].truth):
+			case t.values[i].made:
 				samples = append(samples, t.values[i].sample)
 			default:
 				missing++

@@ -33,9 +33,10 @@ type Trial struct {
 	axis   reading
 }
 
-// reading is one measure of one trial beside its truth.
+// reading is one measure of one trial beside its truth, which is NaN where the case
+// has none (a canine has no opposite walls from cheek to palate).
 type reading struct {
-	measured bool
+	made bool
 	sample
 }
 
@@ -143,11 +144,11 @@ func (t *Trial) measure(truth phantom.Restoration, m casefile.Measures) {
 	t.values = make([]reading, len(gauges))
 	for i, g := range gauges {
 		v := g.value(m)
-		t.values[i] = reading{measured: v.Measured(), sample: sample{t.Number, v.Value, g.truth(truth), v.U}}
+		t.values[i] = reading{made: v.Measured(), sample: sample{t.Number, v.Value, g.truth(truth), v.U}}
 	}
 	if a := m.InsertionAxis; a.Not == "" && a.Scan == finding.RoleWorking {
 		angle := r3.V(a.Value[0], a.Value[1], a.Value[2]).Angle(truth.InsertionAxis.Vec())
-		t.axis = reading{measured: true, sample: sample{t.Number, angle * 180 / math.Pi, 0, a.UDeg}}
+		t.axis = reading{made: true, sample: sample{t.Number, angle * 180 / math.Pi, 0, a.UDeg}}
 	}
 	if m.Margin.Not == "" && m.Margin.Scan == finding.RoleWorking {
 		t.Margin = marginError(m.Margin, truth.Margin.Points)
