@@ -64,7 +64,7 @@ func (m *Margin) Facets() []Facet {
 // neighbours and returns its derivative at profile i.
 func (m *Margin) courseSlope(i int, z, dphi float64) (float64, bool) {
 	n := len(m.Walls)
-	var cnt, sy, sxx, sxy float64
+	var cnt, sx, sy, sxx, sxy float64
 	for d := -slopeReach; d <= slopeReach; d++ {
 		w := &m.Walls[(i+d+n)%n]
 		if !w.Found() {
@@ -72,13 +72,17 @@ func (m *Margin) courseSlope(i int, z, dphi float64) (float64, bool) {
 		}
 		x, y := float64(d)*dphi, w.At(z)
 		cnt++
+		sx += x
 		sy += y
 		sxx += x * x
 		sxy += x * y
 	}
-	// A window that is nearly full is symmetric, so the fit's centre is near 0 and
-	// the odd moment alone gives the slope without bias from the curvature.
-	if cnt < slopeReach*1.5 || sxx == 0 {
+	if cnt < slopeReach {
+		return 0, false
+	}
+	sxx -= sx * sx / cnt
+	sxy -= sx * sy / cnt
+	if sxx == 0 {
 		return 0, false
 	}
 	return sxy / sxx, true

@@ -60,19 +60,9 @@ const (
 // its inliers, also beyond a hollow, and is refitted twice to them. Cost: O(n²/5)
 // for n samples, a millisecond for two hundred profiles.
 func FindWall(p *Profile, step, noise float64) WallLine {
-	n := p.Len()
 	tol := max(wallTolerance, 2.5*noise)
 	half := max(int(0.15/step), 2)
-	steep := make([]bool, n)
-	end := n
-	for i := range n {
-		th, ok := p.Heading(i, -half, half)
-		steep[i] = ok && th > steepFrom && th < steepTo
-		if ok && th < -math.Pi/4 && i > 0 && p.Rho[i] > 1 {
-			end = i // climbing the gum: nothing beyond is wall
-			break
-		}
-	}
+	steep, end := steepRuns(p, half, int(seed/step))
 	var best WallLine
 	w := int(seed / step)
 	var cands []WallLine
@@ -101,6 +91,29 @@ func FindWall(p *Profile, step, noise float64) WallLine {
 	best.Foot = foot(p, &best, end, step)
 	best.LineAngle = lineAngle(p, best.From, step)
 	return best
+}
+
+// steepRuns marks the samples whose heading is a wall's and returns where the search
+// ends: where the profile, having come down a steep run of the given length, climbs
+// the gum. A groove of the occlusal surface climbs before that and does not count.
+func steepRuns(p *Profile, half, long int) (steep []bool, end int) {
+	n := p.Len()
+	steep = make([]bool, n)
+	run, down := 0, false
+	for i := range n {
+		th, ok := p.Heading(i, -half, half)
+		steep[i] = ok && th > steepFrom && th < steepTo
+		if steep[i] {
+			run++
+		} else {
+			run = 0
+		}
+		down = down || run >= long
+		if ok && down && th < -math.Pi/4 {
+			return steep, i
+		}
+	}
+	return steep, n
 }
 
 func allSteep(s []bool) bool {
