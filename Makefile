@@ -2,7 +2,7 @@
 # make test    every test, and what it needs
 # make bench   how fast: reading, welding, index, queries, the whole check
 # make study   how right: writes doc/accuracy.md from phantoms
-# make fuzz    a minute of hostile bytes per decoder
+# make fuzz    a minute of hostile bytes per decoder and parser
 # make clean   removes out/ and bin/
 #
 # Needs Go, Node and git. Whatever else is missing is installed: Go tools and npm
@@ -71,9 +71,13 @@ cross:
 	GOOS=windows GOARCH=amd64 $(GO) build -o /dev/null ./cmd/selvage
 	GOOS=darwin GOARCH=arm64 $(GO) build -o /dev/null ./cmd/selvage
 
+# Each entry is a package and its target.
+FUZZ = meshio:FuzzDecode meshio/stl:FuzzDecode meshio/ply:FuzzDecode meshio/obj:FuzzDecode \
+	meshio/wire:FuzzParseFloat limit:FuzzParse internal/casefile:FuzzParse
+
 fuzz:
-	@for p in stl ply obj; do \
-		$(GO) test ./meshio/$$p -run '^$$' -fuzz FuzzDecode -fuzztime $(FUZZTIME) || exit 1; \
+	@for f in $(FUZZ); do \
+		$(GO) test ./$${f%%:*} -run '^$$' -fuzz "^$${f##*:}$$" -fuzztime $(FUZZTIME) || exit 1; \
 	done
 
 # ---- demo -------------------------------------------------------------------
