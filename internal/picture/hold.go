@@ -11,6 +11,10 @@ import (
 // holdSpan is how much of the mouth the picture of the tip shows, mm.
 const holdSpan = 46.0
 
+// holdFront in mm is how far in front of the spot teeth are still drawn; those
+// nearer to the viewer would hide it.
+const holdFront = 6.5
+
 // holdScene draws the tip over the spot. The picture's plane holds the occlusal
 // direction and the tip's, so the angle between them is true in it.
 func (s Stage) holdScene(p Spot) (Scene, bool) {
@@ -37,8 +41,9 @@ func (s Stage) holdScene(p Spot) (Scene, bool) {
 		Pins:     []Pin{{At: p.At, Across: p.Extent}},
 		NoScale:  true,
 	}
-	for i := range sc.Surfaces {
+	for i := range sc.Surfaces[:len(sc.Surfaces)-2] { // all but the tip
 		sc.Surfaces[i].Values = nil
+		sc.Surfaces[i].Clip = []Plane{{P: p.At.AddScaled(holdFront, sc.View.Eye), N: sc.View.Eye.Neg()}}
 	}
 	sc.View.Center = p.At.Lerp(middle, 0.3).AddScaled(0.4*tip.Away, dir)
 	reach := 0.62 * tip.Away

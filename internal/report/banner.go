@@ -107,11 +107,3 @@ func wrapped(s string, width int) []string {
 	}
 	return out
 }
-
-// lower makes the first letter small, for a sentence that goes on after a colon.
-func lower(s string) string {
-	for i, r := range s {
-		return string(unicode.ToLower(r)) + s[i+len(string(r)):]
-	}
-	return s
-}

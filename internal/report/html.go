@@ -67,6 +67,7 @@ type card struct {
 	Kind    string // shape of its mark
 	Verb    string
 	Where   string
+	Do      string
 	Hold    string
 	Picture *picture
 	HoldPic *picture
@@ -108,6 +109,7 @@ func (in Input) page() page {
 	p.CSSHash = "sha256-" + base64.StdEncoding.EncodeToString(sum[:])
 	p.Word, p.Rest = w.split(rep)
 	p.Title = titleOf(p.Word, p.Rest, rep.Case)
+	p.Rest = tied(p.Rest)
 	n, side := tooth.Number(0), tooth.Surface("")
 	if len(rep.Restorations) > 0 {
 		n, _ = tooth.Parse(tooth.FDI, rep.Restorations[0].Tooth.FDI)
@@ -168,10 +170,11 @@ func (in Input) cards(list []Ranked) []card {
 
 func (in Input) card(f Ranked) card {
 	n := strconv.Itoa(f.N)
-	f.Text, f.Advice, f.Source = inert(f.Text), inert(f.Advice), inert(f.Source)
+	f.Text, f.Advice, f.Source = tied(inert(f.Text)), tied(inert(f.Advice)), inert(f.Source)
+	do, hold := cutHold(f.Finding)
 	return card{
 		Ranked: f, Kind: kindOf(f.Action), Verb: in.words().T("action." + string(f.Action)), Where: where(f.Finding),
-		Hold:    in.hold(f.Finding),
+		Do: do, Hold: hold,
 		Picture: in.picture("finding-"+n, f.Text), HoldPic: in.picture("hold-"+n, ""), Section: in.picture("section-"+n, f.Text),
 	}
 }
@@ -199,6 +202,7 @@ func (in Input) toothPart(r int, order []Ranked) toothPart {
 		Overview: in.picture("overview-"+i, in.Report.Line), Map: in.picture("clearance-"+i, ""), Bite: in.picture("bite-"+i, ""),
 	}
 	t.Room, t.RoomWhy = in.leastRoom(r)
+	t.Room = tied(t.Room)
 	n, _ := tooth.Parse(tooth.FDI, t.Names.FDI)
 	t.RoomHeld, _ = in.heldFor(r, n).of("clearance_patch_min_mm")
 	if g, ok := in.ring(r, order); ok {

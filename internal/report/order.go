@@ -83,8 +83,10 @@ func step(f casefile.Finding) int {
 		return 3
 	case finding.ScanAgain, finding.OpenMargin:
 		switch f.Code {
-		case finding.BiteDiffers, finding.BitePenetrates, finding.BiteOpen, finding.ScanMissing:
+		case finding.BiteDiffers, finding.BitePenetrates, finding.BiteOpen:
 			return 2
+		case finding.ScanMissing: // decides through the measures that it leaves absent
+			return 5
 		}
 		return 4
 	default:

@@ -1,8 +1,6 @@
 package report
 
 import (
-	"fmt"
-	"math"
 	"strings"
 
 	"selvage/finding"
@@ -30,22 +28,14 @@ func (in Input) marginSentence(m casefile.Margin) string {
 	return s + "."
 }
 
-// straightDeg is a tilt that nobody can hold by eye: up to it the tip is straight.
-const straightDeg = 7.0
-
-// hold says how to hold the tip for a finding; empty where nothing is known.
-// Tilts are given to the nearest five degrees: a hand cannot do better.
-func (in Input) hold(f casefile.Finding) string {
-	w := in.words()
-	if f.Approach == nil || f.Action != finding.ScanAgain && f.Action != finding.OpenMargin {
-		return ""
+// cutHold parts the advice of a finding that says how to hold the scanner: what to
+// do, and the last sentence, which is how. hold is empty where there is no approach.
+func cutHold(f casefile.Finding) (do, hold string) {
+	k := strings.LastIndex(strings.TrimSpace(f.Advice), ". ")
+	if f.Approach == nil || k < 0 || f.Action != finding.ScanAgain && f.Action != finding.OpenMargin {
+		return f.Advice, ""
 	}
-	if f.Approach.TiltDeg < straightDeg || f.Approach.From == tooth.Occlusal || f.Approach.From == "" {
-		return w.T("hold.straight")
-	}
-	n, _ := tooth.Parse(tooth.FDI, f.Tooth)
-	deg := fmt.Sprintf("%.0f°", 5*math.Round(f.Approach.TiltDeg/5))
-	return fmt.Sprintf(w.T("hold.tilted"), deg, f.Approach.From.Word(n))
+	return f.Advice[:k+1], f.Advice[k+2:]
 }
 
 // where names the tooth and side of a finding, in short.

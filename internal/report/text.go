@@ -102,9 +102,6 @@ func (t *teller) findings(key string, list []Ranked) {
 		}
 		t.lead(lead, verb)
 		t.wrap(f.Text, 4, 4)
-		if h := t.in.hold(f.Finding); h != "" {
-			t.wrap(t.w.T("hold")+": "+lower(h), 4, 4)
-		}
 	}
 }
 
@@ -149,7 +146,10 @@ func (t *teller) measure(m row, wide int) {
 	pad := max(1, wide-columns(m.Name)+2)
 	s := m.Name + strings.Repeat(" ", pad) + m.Value
 	if m.Held != "" {
-		held := "(" + t.w.T("col.limit") + ": " + m.Held + ")"
+		// the page has the advised levels and the zones; a line has room for the first
+		asked, _, _ := strings.Cut(m.Held, "; ")
+		asked, _, _ = strings.Cut(asked, ", ")
+		held := "(" + t.w.T("col.table") + " " + asked + ")"
 		if 2+columns(s)+2+columns(held) <= t.o.Width {
 			s += "  " + held
 		} else {

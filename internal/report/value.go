@@ -15,7 +15,7 @@ import (
 // hundredth of a mm, a tenth of a degree, a µm. The JSON has all digits.
 func show(m casefile.Measure, unit measure.Unit) string {
 	u := m.U
-	if !m.Exact {
+	if u > 0 {
 		u = max(u, finest(unit))
 	}
 	return finding.Show(measure.Of(m.Value, u, unit))
@@ -72,6 +72,11 @@ func (w *Words) split(rep casefile.Report) (word, rest string) {
 		return word, line
 	}
 	return word, ""
+}
+
+// tied keeps a number, its uncertainty and its unit on one line.
+func tied(s string) string {
+	return strings.NewReplacer(" ± ", "\u00a0±\u00a0", " mm", "\u00a0mm", " µm", "\u00a0µm").Replace(s)
 }
 
 // inert drops what could drive a terminal or hide text: control characters,

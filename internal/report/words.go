@@ -21,7 +21,6 @@ func English() *Words { return &Words{Lang: "en", Text: english()} }
 
 func english() map[string]string {
 	return map[string]string{
-		"page.title":      "Scan check",
 		"verdict.label":   "Verdict",
 		"word.clear":      "Nothing to scan again",
 		"word.scan-again": "Scan again", "word.ask-dentist": "Get the dentist", "word.not-checked": "Not checked",
@@ -35,11 +34,6 @@ func english() map[string]string {
 		"action.check-files": "Check the files", "action.scan-again": "Scan again", "action.open-margin": "Open the margin, then scan",
 		"action.ask-dentist": "Dentist", "action.fill-in": "Fill in", "action.note": "Note",
 
-		"do": "Do", "hold": "Hold the tip",
-		"hold.straight": "Straight over the tooth.",
-		"hold.tilted":   "Tilt it %s from straight over the tooth, looking from the %s side.",
-		"too-close":     "too close to call",
-
 		"next": "Then", "also": "Then, in this order", "dentist": "For the dentist", "fill": "Fill in before sending",
 		"notes": "Worth knowing", "ignore": "Does not matter", "ignore.none": "",
 		"ignore.why": "Nothing to scan again for this.",
@@ -51,7 +45,7 @@ func english() map[string]string {
 		"key.scan": "scan again", "key.ask": "dentist decides", "key.note": "worth knowing",
 
 		"measured": "Measured", "measured.none": "Nothing was measured on this tooth.",
-		"col.measure": "Measure", "col.value": "Value ± uncertainty", "col.limit": "Your table", "col.place": "Place",
+		"col.measure": "Measure", "col.value": "Value ± uncertainty", "col.limit": "Your table", "col.place": "Place", "col.table": "table:",
 		"u.note":       "± is the expanded uncertainty, k = 2: about 95 of 100 such intervals hold the true value.",
 		"not-measured": "Not measured", "why": "why",
 		"files": "Files", "files.role": "shows", "files.triangles": "triangles", "files.spacing": "spacing", "files.noise": "noise",
