@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"path/filepath"
+	"strings"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
@@ -43,8 +45,11 @@ More: selvage help verdicts | case | roles | units | cautions`
 
 // Run reads, checks and reports.
 func (v checkVerb) Run(ctx context.Context, env Env) error {
-	if v.Report == "-" {
+	switch ext := strings.ToLower(filepath.Ext(string(v.Report))); {
+	case v.Report == "-":
 		return &inputError{What: "--report needs a file name", Try: "--report report.html"}
+	case v.Report != "" && ext != ".html" && ext != ".htm":
+		return &inputError{File: string(v.Report), What: "this version writes reports as HTML only", Try: "--report report.html, and print it from the browser"}
 	}
 	l, err := load(v.Case, v.order)
 	if err != nil {
