@@ -85,6 +85,7 @@ type toothPart struct {
 	Bite     *picture
 	Ring     *ring
 	Measured []group
+	Sources  []string
 	Not      []reason
 }
 
@@ -209,6 +210,7 @@ func (in Input) toothPart(r int, order []Ranked) toothPart {
 		t.Ring = &g
 	}
 	t.Measured, t.Not = parted(in.measures(r))
+	t.Sources = sourced(t.Measured)
 	return t
 }
 

@@ -37,9 +37,10 @@ type ringSpot struct {
 
 const (
 	ringSide  = 300.0
+	ringSides = 50.0 // room for words to the left and right of the square
 	ringRoom  = 92.0 // the farthest margin point from the middle
 	ringArc   = 18.0 // from the margin to the arc beside it
-	ringBadge = 36.0 // from the margin to a number
+	ringBadge = 42.0 // from the margin to a number
 	// bridgedMM and sureAt are as in the pictures: shorter stretches are only dashed;
 	// below this confidence a line is never drawn full.
 	bridgedMM = 0.5
@@ -210,9 +211,9 @@ func (g *ring) words(c chart, n tooth.Number) {
 		anchor := "middle"
 		px, py := ringSide/2+x*(ringSide/2-8), ringSide/2-y*(ringSide/2-12)
 		if x > 0.5 {
-			anchor = "end"
+			anchor, px = "end", ringSide+ringSides-4
 		} else if x < -0.5 {
-			anchor = "start"
+			anchor, px = "start", 4-ringSides
 		}
 		g.Words = append(g.Words, ringWord{X: num(px), Y: num(py + 5), Word: s.Word(n), Anchor: anchor})
 	}
@@ -221,16 +222,24 @@ func (g *ring) words(c chart, n tooth.Number) {
 // spots puts numbers beside findings that lie on the margin's scan.
 func (g *ring) spots(r int, scan finding.Role, p ringPlane, order []Ranked) {
 	for _, f := range order {
-		if f.Restoration != r || f.At == nil || f.Scan != scan || kindOf(f.Action) == "note" {
+		if f.Restoration != r || f.At == nil || f.Scan != scan || kindOf(f.Action) == "note" || !marginal(f.Code) {
 			continue
 		}
 		q := p.flat(vec(*f.At))
-		x, y := q[0], q[1]
-		if math.Hypot(x-ringSide/2, y-ringSide/2) > 0.8*ringRoom { // on the margin: beside it
-			x, y = outward(q, ringBadge)
-		}
+		x, y := outward(q, ringBadge)
 		x, y = min(max(x, 16), ringSide-16), min(max(y, 16), ringSide-16)
 		g.Spots = append(g.Spots, ringSpot{X: num(x - 15), Y: num(y - 15), N: f.N, Kind: kindOf(f.Action)})
+	}
+}
+
+// marginal reports whether a finding speaks of the margin. All else has its own
+// pictures, and would crowd this one.
+func marginal(c finding.Code) bool {
+	switch c {
+	case finding.MarginNotCaptured, finding.MarginUnclear, finding.MarginTwoLines, finding.FinishLineNarrow, finding.GapNarrow:
+		return true
+	default:
+		return false
 	}
 }
 

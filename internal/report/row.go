@@ -1,6 +1,8 @@
 package report
 
 import (
+	"slices"
+
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/limit"
@@ -15,6 +17,7 @@ type row struct {
 	Place  string
 	Held   string // what the practice's table asks; empty: nothing
 	Source string // where that comes from
+	Note   int    // number of the source in the list below the table; 0: none
 	Not    string // why it was not measured; then Value is empty
 }
 
@@ -150,6 +153,25 @@ func parted(groups []group) (made []group, not []reason) {
 		}
 	}
 	return made, not
+}
+
+// sourced numbers the sources of the rows, each source once, and lists them.
+func sourced(groups []group) []string {
+	var list []string
+	for _, g := range groups {
+		for i := range g.Rows {
+			r := &g.Rows[i]
+			if r.Source == "" {
+				continue
+			}
+			k := slices.Index(list, r.Source)
+			if k < 0 {
+				k, list = len(list), append(list, r.Source)
+			}
+			r.Note = k + 1
+		}
+	}
+	return list
 }
 
 // reason is why some measures were not made.
