@@ -45,8 +45,10 @@ func (o Options) withDefaults() Options {
 // Options.AxialFrom above the margin to the line angle; the rest, near the margin, is
 // the finish line's.
 //
-// A zone whose old surface is missing is not measured. U joins the noise that the
-// fit leaves, the sampling and the registration.
+// A zone whose old surface is missing is not measured. Where the gum lay over the old
+// tooth the scan from before shows the gum, and the reduction of a low wall reads too
+// large by the gum's thickness. U joins the noise that the fit leaves, the sampling
+// and the registration.
 //
 // Cost: two rays per vertex. Deterministic.
 func Measure(in Input) Result {
@@ -65,6 +67,8 @@ func Measure(in Input) Result {
 		AxialPoint:    c.least(axial),
 		OcclusalAlong: c.patch(c.fitted(c.along, func(v int) bool { return c.zone[v] == Occlusal })),
 		Functional:    c.patch(c.fitted(c.normal, c.onHolding)),
+		OcclusalSeen:  c.seen(Occlusal),
+		AxialSeen:     c.seen(Axial),
 		Vertices:      c.list(),
 	}
 }
@@ -111,35 +115,11 @@ func newCut(in Input, o Options) (*cut, string) {
 	c := &cut{in: in, o: o, ring: ring}
 	c.m, c.id, _ = mesh.Submesh(in.Prep, func(f mesh.FaceID) bool { return keep[f] })
 	c.topo = mesh.NewTopology(c.m)
-	c.n = smoothed(c.topo, surface.VertexNormals(c.m))
+	c.n = surface.VertexNormals(c.m)
 	c.area = surface.VertexAreas(c.m)
 	c.divide()
 	c.cast()
 	return c, ""
-}
-
-// normalRounds is how often normals are averaged with their neighbours: noise of 10 µm
-// tilts a raw one by 5° at 0.1 mm spacing, and a ray that meets the old surface at a
-// slant errs by its length times the tangent of the slant times that. Two rounds leave
-// a third of it.
-const normalRounds = 2
-
-// smoothed returns the normals, each averaged with its neighbours' several times.
-func smoothed(topo *mesh.Topology, n []r3.Vec) []r3.Vec {
-	var ring []mesh.VertexID
-	for range normalRounds {
-		out := make([]r3.Vec, len(n))
-		for v, own := range n {
-			ring = topo.OneRing(ring, mesh.VertexID(v))
-			sum := own
-			for _, w := range ring {
-				sum = sum.Add(n[w])
-			}
-			out[v] = sum.UnitOr(own)
-		}
-		n = out
-	}
-	return n
 }
 
 // lineAngle is how far, mm, the occlusal surface is left out beside its edge: the
@@ -245,6 +225,24 @@ func (c *cut) fitted(f []float64, in func(v int) bool) []float64 {
 	}
 	radius := 3.2 * surface.Spacing(c.m) // three rings
 	return surface.FitLow(c.m, c.topo, c.n, c.area, own, nil, c.o.PatchArea, fitMargin, radius)
+}
+
+// seen returns the share of a zone's area that meets the old surface.
+func (c *cut) seen(z Zone) float64 {
+	var met, all float64
+	for v, own := range c.zone {
+		if own != z {
+			continue
+		}
+		all += c.area[v]
+		if !math.IsNaN(c.normal[v]) {
+			met += c.area[v]
+		}
+	}
+	if all == 0 {
+		return 0
+	}
+	return met / all
 }
 
 // onHolding reports whether v is occlusal and on the side of the holding cusp.

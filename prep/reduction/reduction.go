@@ -63,6 +63,8 @@ type Result struct {
 	AxialPoint    measure.Value
 	OcclusalAlong measure.Value // least over a patch, along the insertion axis
 	Functional    measure.Value // OcclusalMin on the side of the holding cusp
+	OcclusalSeen  float64       // share of the occlusal zone's area that meets the old surface
+	AxialSeen     float64       // the same of the walls: a scan seldom shows what faces a neighbour
 	Vertices      []At          // every vertex inside the margin, by id
 }
 

@@ -98,6 +98,9 @@ func TestReduction(t *testing.T) {
 				t.Errorf("%s = %.4f, want %.4f", name, v.got, v.want)
 			}
 		}
+		if r.OcclusalSeen != 1 || r.AxialSeen != 1 {
+			t.Errorf("seen %.2f and %.2f of a whole tooth", r.OcclusalSeen, r.AxialSeen)
+		}
 		if p := r.AxialMin.Place.At; p.Z < 1 || p.Z > 4 || math.Hypot(p.X, p.Y) < 3.9 {
 			t.Errorf("the least of the walls lies at %v", p)
 		}
