@@ -139,7 +139,7 @@ func (b *build) judgeRoom() {
 	if b.scan(Before) != nil {
 		zone := limit.NonFunctional
 		if b.spec.Tooth.Front() {
-			zone = limit.Incisal
+			zone = limit.LingualFront // the palatal hollow faces the axis within 60° too
 		}
 		row, ok := t.Minimum(b.selector(zone))
 		b.hold("reduction-low", row, ok, r.ReductionOcclusalMm.Value, "mm", r.ReductionOcclusalMm.At)

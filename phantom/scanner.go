@@ -35,7 +35,7 @@ func sweep(a *mouth.Arch, from, to float64, care *mouth.Placed) []pose {
 		dir = dir.UnitOr(up)
 		out = append(out, pose{target.AddScaled(workingDistance, dir), dir.Neg()})
 	}
-	tilts := [][2]float64{{0, 0}, {0.5, 0}, {-0.5, 0}, {0, 0.45}, {0, -0.45}, {1.1, 0}, {-1.1, 0}, {1.9, 0.2}, {-1.9, -0.2}}
+	tilts := [][2]float64{{0, 0}, {0.5, 0}, {-0.5, 0}, {0, 0.45}, {0, -0.45}, {1.1, 0}, {-1.1, 0}, {1.9, 0.2}, {-1.9, -0.2}, {5, 0}, {-5, 0}, {4, 2}, {4, -2}, {-4, 2}, {-4, -2}}
 	if care != nil {
 		mesial, buccal, _ := care.Axes()
 		w, d := care.Form.Width/2, care.Form.Depth/2
@@ -53,7 +53,7 @@ func sweep(a *mouth.Arch, from, to float64, care *mouth.Placed) []pose {
 		for s := from - 3; s <= to+3; s += 3 {
 			p, along := a.Curve.At(s)
 			side := r3.V(along.Y, -along.X, 0)
-			add(p.AddScaled(-2.5, up), up.AddScaled(t[0], side).AddScaled(t[1], along))
+			add(p.AddScaled(-2.5-0.6*math.Abs(t[0]), up), up.AddScaled(t[0], side).AddScaled(t[1], along))
 		}
 	}
 	return out

@@ -29,8 +29,8 @@ const (
 	// slope bounds how fast any field here changes over distance; see solid.Contour.
 	slope = 1.35
 	// web is the width over which two touching teeth run together, mm: a scanner
-	// bridges the cleft beside a contact.
-	web = 0.22
+	// bridges the cleft beside a contact where it is under web/2 wide.
+	web = 0.5
 	// melt is the width over which collars flow into each other, mm.
 	melt = 1.6
 	// crestRound is the radius of the free edge of the gum at an open sulcus, mm.

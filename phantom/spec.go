@@ -75,24 +75,24 @@ func Default(n tooth.Number) Spec {
 		Seed:  1,
 		Stump: Stump{
 			ConvergenceMD: 12 * math.Pi / 180, ConvergenceBL: 14 * math.Pi / 180,
-			FinishLine: HeavyChamfer, FinishWidth: 1.05, EdgeRadius: 0.04, LineAngle: 0.5,
+			FinishLine: HeavyChamfer, FinishWidth: 1.0, EdgeRadius: 0.04, LineAngle: 0.5,
 			OcclusalReduction: 1.8, MarginHeight: 0.1, Scallop: 0.5,
 		},
 		Sulcus:   Sulcus{Width: 0.35, Depth: 0.8, MarginDepth: 0},
-		Scanner:  Scanner{Fine: 0.1, Coarse: 0.22, Noise: 0.010},
+		Scanner:  Scanner{Fine: 0.09, Coarse: 0.28, Noise: 0.010},
 		Material: "lithium-disilicate",
 		Cement:   "adhesive",
 	}
 	switch n.Position() {
 	case 6:
-		s.Stump.MarginHeight = -0.2 // molars are short: the wall needs 4 mm
+		s.Stump.MarginHeight = -0.45 // molars are short: the wall needs 4 mm
 	case 7, 8:
-		s.Stump.MarginHeight, s.Stump.Scallop = -0.6, 0.3
+		s.Stump.MarginHeight, s.Stump.Scallop = -0.8, 0.3
 	case 1, 2, 3:
-		s.Stump.Scallop, s.Stump.OcclusalReduction, s.Stump.FaceReduction = 1.4, 2.0, 1.15
+		s.Stump.Scallop, s.Stump.OcclusalReduction, s.Stump.FaceReduction = 1.4, 2.1, 1.1
 	}
 	if n.Class() == tooth.Incisor && n.Jaw() == tooth.Lower { // too thin for a wide shelf
-		s.Material, s.Stump.FinishWidth, s.Stump.FaceReduction = "zirconia-3y", 0.7, 0.75
+		s.Material, s.Stump.FinishWidth, s.Stump.FaceReduction = "zirconia-3y", 0.6, 0.6
 	}
 	return s
 }

@@ -42,6 +42,8 @@ func (w *world) survey(working *mesh.Mesh, opposing *bvh.Tree) (Restoration, err
 	depth, area, at := w.stump.Undercut()
 	r.UndercutDepthMm, r.UndercutAreaMm2 = Located{depth, pointOf(mouth.Point(at))}, area
 
+	none := Located{Value: math.NaN()}
+	r.ClearanceMinMm, r.ClearancePatchMinMm, r.ClearanceFunctionalMm = none, none, none
 	room := w.newRoom(working, opposing)
 	zone := w.newZones(d, room)
 	if opposing != nil {
@@ -129,7 +131,7 @@ func (w *world) surveyClearance(r *Restoration, room *room, z *zones) {
 func (w *world) closest(room *room, counts func(i int) bool) Located {
 	i := room.least(room.dist, counts)
 	if i < 0 {
-		return Located{}
+		return Located{Value: math.NaN()}
 	}
 	p, _, d := refine(w.stump.Field, w.opposingSceneAt(room.foot[i]), room.m.Pos[i], room.foot[i])
 	return Located{d, pointOf(p)}
@@ -157,7 +159,7 @@ func (w *world) surveyReduction(r *Restoration, room *room, z *zones) {
 	take := func(in []bool) Located {
 		level, at, ok := room.patch(cut, func(i int) bool { return in[i] }, patchArea)
 		if !ok {
-			return Located{}
+			return Located{Value: math.NaN()}
 		}
 		return Located{level, pointOf(room.m.Pos[at])}
 	}

@@ -105,7 +105,7 @@ func frontBody(n tooth.Number, d tooth.Dimension) Body {
 		buccal:     side(h, d.BLCervix/2, d.BL/2, share{0.2, 0.98}, share{0.55, 0.74}, share{1, 0.22}, share{1.15, 0.04}),
 		lingual:    side(h, d.BLCervix/2, d.BL/2, share{0.16, 1}, share{0.4, 0.62}, share{0.68, 0.27}, share{1, 0.12}, share{1.15, 0.08}),
 		squareness: NewSpline(Knot{-4, 0}, Knot{0, 0.05}, Knot{0.6 * h, 0.35}, Knot{h, 0.45}),
-		tri:        0.05,
+		tri:        0.08,
 	}
 	switch {
 	case n.Class() == tooth.Canine:
@@ -115,7 +115,7 @@ func frontBody(n tooth.Number, d tooth.Dimension) Body {
 		b.lingual = side(h, d.BLCervix/2, d.BL/2, share{0.2, 1}, share{0.5, 0.66}, share{0.8, 0.34}, share{1, 0.2}, share{1.15, 0.12})
 	case n.Jaw() == tooth.Lower:
 		b.squareness = NewSpline(Knot{-4, 0}, Knot{0, 0.05}, Knot{0.6 * h, 0.4}, Knot{h, 0.5})
-		b.tri = 0.02
+		b.tri = 0.09
 	}
 	return b
 }
@@ -203,5 +203,18 @@ func backRelief(n tooth.Number, d tooth.Dimension) Relief {
 			r.Ridges = append(r.Ridges[:2:2], r.Ridges[3:]...)
 		}
 	}
+	r.Ridges = append(r.Ridges, p.floor(n))
 	return r
+}
+
+// floor is the bottom of the fossa, along the central groove.
+func (p plan) floor(n tooth.Number) Ridge {
+	switch {
+	case n.Class() == tooth.Molar:
+		return p.ridge(0.35, 0, 2.5, -0.35, 0, 2.5, 0.12, 0.4)
+	case n.Jaw() == tooth.Lower && n.Position() == 4:
+		return p.ridge(0.3, -0.35, 2.9, -0.3, -0.35, 2.9, 0.12, 0.3)
+	default:
+		return p.ridge(0.3, -0.02, 2.3, -0.3, -0.02, 2.3, 0.12, 0.3)
+	}
 }

@@ -99,8 +99,16 @@ func (c *Collar) Over(q r3.Vec, side solid.Sample) solid.Sample {
 		Sub(around.Scale(dt*dcrest + dspr*dspread + daway)).
 		Add(r3.V(0, 0, dt))
 	k := 1 / math.Max(n.Norm(), 0.5)
-	return solid.Sample{D: (side.D - t - away) * k, N: n.Scale(k)}
+	gum := solid.Sample{D: (side.D - t - away) * k, N: n.Scale(k)}
+	if core := side.Shift(-skin).Neg(); core.D > gum.D {
+		return core // deep inside the tooth there is none, however high the papilla
+	}
+	return gum
 }
+
+// skin is how deep under the tooth's sides the gum is still modelled, mm: more than
+// tissue laid over a shelf reaches.
+const skin = 0.9
 
 // Knob is the gum behind a last tooth or over a gap: a rounded mound.
 type Knob struct {

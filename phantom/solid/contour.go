@@ -138,7 +138,7 @@ const sideCorners = blockCells + 1
 type sampler struct {
 	g      *gridder
 	origin [3]int
-	val    [sideCorners * sideCorners * sideCorners]float64
+	val    [sideCorners * sideCorners * sideCorners]Sample
 	known  [sideCorners * sideCorners * sideCorners]bool
 	active []activeCell
 	pos    []r3.Vec
@@ -172,22 +172,22 @@ func (w *sampler) divide(s Scene, i, j, k, n int) {
 	}
 }
 
-func (w *sampler) value(s Scene, i, j, k int) float64 {
+func (w *sampler) value(s Scene, i, j, k int) *Sample {
 	at := (k*sideCorners+j)*sideCorners + i
 	if !w.known[at] {
 		w.known[at] = true
-		w.val[at] = s.At(w.g.corner(w.origin, i, j, k)).D
+		w.val[at] = s.At(w.g.corner(w.origin, i, j, k))
 	}
-	return w.val[at]
+	return &w.val[at]
 }
 
 // cell records a cell that the surface crosses, with a vertex for each patch.
 func (w *sampler) cell(s Scene, i, j, k int) {
-	var v [8]float64
+	var v [8]*Sample
 	var mask uint8
 	for c := range 8 {
 		v[c] = w.value(s, i+c&1, j+c>>1&1, k+c>>2)
-		if v[c] < 0 {
+		if v[c].D < 0 {
 			mask |= 1 << c
 		}
 	}
@@ -203,10 +203,13 @@ func (w *sampler) cell(s Scene, i, j, k int) {
 	}
 }
 
-// vertex returns the mean of the crossings of one patch, moved to the surface.
-func (w *sampler) vertex(s Scene, i, j, k int, p *patching, patch uint8, v *[8]float64) r3.Vec {
-	var sum r3.Vec
-	n := 0.0
+// vertex returns the point of one patch: the mean of its crossings or, where the
+// surface bends sharply within the cell, the point of the edge; moved to the surface.
+func (w *sampler) vertex(s Scene, i, j, k int, p *patching, patch uint8, v *[8]*Sample) r3.Vec {
+	var room [12]r3.Vec
+	cross := room[:0]
+	var sum, first r3.Vec
+	sharp := false
 	for e, of := range p.of {
 		if of != patch {
 			continue
@@ -215,13 +218,29 @@ func (w *sampler) vertex(s Scene, i, j, k int, p *patching, patch uint8, v *[8]f
 		b := a | 1<<(e/4)
 		pa := w.g.corner(w.origin, i+int(a&1), j+int(a>>1&1), k+int(a>>2))
 		pb := w.g.corner(w.origin, i+int(b&1), j+int(b>>1&1), k+int(b>>2))
-		sum = sum.Add(pa.Lerp(pb, v[a]/(v[a]-v[b])))
-		n++
+		c := pa.Lerp(pb, v[a].D/(v[a].D-v[b].D))
+		sum = sum.Add(c)
+		for _, q := range [2]uint8{a, b} {
+			switch n := v[q].N; {
+			case len(cross) == 0 && q == a:
+				first = n
+			case n.Dot(first) < sharpTurn*math.Sqrt(n.Norm2()*first.Norm2()):
+				sharp = true
+			}
+		}
+		cross = append(cross, c)
 	}
-	mean := sum.Scale(1 / n)
+	mean := sum.Scale(1 / float64(len(cross)))
 	size := w.g.corner(w.origin, i, j, k).Dist(w.g.corner(w.origin, i+1, j+1, k+1))
-	if q, ok := Project(s.At, mean, size/2); ok {
+	start := mean
+	if sharp {
+		start = edgePoint(s, cross, mean, size/2)
+	}
+	if q, ok := Project(s.At, start, size/2); ok {
 		return q
 	}
 	return mean
 }
+
+// sharpTurn is the cosine of the turn within a cell from which on it holds an edge.
+const sharpTurn = 0.9

@@ -148,7 +148,7 @@ func (w *Stump) innerField(p r3.Vec, outer solid.Sample) solid.Sample {
 
 // planeChange is the width over which the two planes of a front tooth's face run
 // into each other, mm.
-const planeChange = 0.8
+const planeChange = 0.35
 
 // shelfField is the solid below the shelf, whose outer edge runs at the margin's
 // height.
