@@ -9,7 +9,7 @@ import (
 )
 
 // The fixture is a row of three teeth as a height field over the plane z = 0:
-// an upper left first molar prepared for a crown between two plain domes, in gum.
+// an upper right first molar prepared for a crown between two plain domes, in gum.
 // +x is mesial, +y buccal, +z out of the tissue. Lengths mm. It is made to be
 // looked at, not measured.
 
@@ -112,11 +112,11 @@ func fixtureStage() Stage {
 	hole := func(x, y float64) bool { return math.Hypot(x+4.9, (y-1.2)*0.6) < 0.75 }
 	row := field(-17, 17, -9, 9, 0.1, noisy(rowHeight), hole)
 	opp := func(x, y float64) float64 {
-		return 6.9 - 0.9*math.Cos(1.2*x+0.5)*math.Cos(1.1*(y-1)) - 0.04*y*y*0 + 0.05*y*y
+		return 6.9 - 0.9*math.Cos(1.2*x+0.5)*math.Cos(1.1*(y-1)) + 0.05*y*y
 	}
 	up := field(-17, 17, -9, 9, 0.15, noisy(opp), nil)
 	s := Stage{
-		Tooth: 26, Prepared: row, Opposing: up.Flipped(),
+		Tooth: fixtureTooth, Prepared: row, Opposing: up.Flipped(),
 		Axis: r3.V(0, 0, 1), Occlusal: r3.V(0, 0, 1), Mesial: r3.V(1, 0, 0), Buccal: r3.V(0, 1, 0),
 		Radius: 5.2,
 	}
@@ -154,5 +154,6 @@ func fixtureSpots() []Spot {
 	}
 }
 
-// fixtureTooth is the tooth that the fixture shows.
-const fixtureTooth = tooth.Number(26)
+// fixtureTooth is the tooth that the fixture shows: with mesial to +x and buccal to
+// +y, seen against +z, that is an upper right one.
+const fixtureTooth = tooth.Number(16)
