@@ -51,11 +51,17 @@ func (m *Margin) Curve() []r3.Vec {
 	return c
 }
 
+// lengthStride is how many points apart the chords of Length are: 2 degrees, 0.17 mm
+// at 5 mm. Point by point the noise of tracing would lengthen the line by a
+// hundredth; the chord of a curve of radius 4 mm loses less than a tenthousandth.
+const lengthStride = 4
+
 // Length returns the length of the closed curve in mm.
 func (m *Margin) Length() float64 {
 	var l float64
-	for i := range m.Points {
-		l += m.Segment(i)
+	n := len(m.Points)
+	for i := 0; i < n; i += lengthStride {
+		l += m.Points[i].At.Dist(m.Points[min(i+lengthStride, n)%n].At)
 	}
 	return l
 }

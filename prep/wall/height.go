@@ -62,6 +62,6 @@ func height(m *prep.Margin, middle float64, q Quarter) measure.Value {
 	// Half a sample of heading, the margin's own error and the noise; the spread of
 	// the quarter itself is shape, not error.
 	p := m.Fan.Prep
-	u := 2 * math.Sqrt(p.Noise*p.Noise+0.01*0.01+0.0025*p.Spacing*p.Spacing)
+	u := 2 * math.Sqrt(p.Noise*p.Noise+0.015*0.015+0.0025*p.Spacing*p.Spacing)
 	return measure.Of(num.Median(h), u, measure.MM).At(place(m, c))
 }

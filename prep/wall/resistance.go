@@ -35,9 +35,13 @@ func resistance(m *prep.Margin, facets []prep.Facet) (measure.Value, float64) {
 	const off = 0.5 * degree
 	more, _, _ := leastShare(m, facets, off)
 	less, _, _ := leastShare(m, facets, -off)
-	u := math.Abs(more-less)/2 + 0.01
+	u := math.Hypot(math.Abs(more-less)/2, endShare)
 	return measure.Of(share, u, measure.One), at
 }
+
+// endShare is what the share depends on where the wall is taken to begin and end: its
+// rounded ends resist and do not resist by turns, and make up about a tenth of it.
+const endShare = 0.05
 
 // leastShare runs over all fulcrums, every second degree.
 func leastShare(m *prep.Margin, facets []prep.Facet, tilt float64) (least, at float64, ok bool) {

@@ -54,12 +54,19 @@ const planeReach = 20 * math.Pi / 180
 func Measure(m *prep.Margin) Result {
 	var r Result
 	b := m.Fan.Prep.BuccalAzimuth()
-	r.Mesiodistal = convergence(m, 0, "mesial", "distal")
-	r.Buccolingual = convergence(m, b, "buccal", "lingual")
-	r.Diagonal[0] = convergence(m, b/2, "mesiobuccal", "distolingual")
-	r.Diagonal[1] = convergence(m, b/2+math.Pi/2, "distobuccal", "mesiolingual")
 	facets := m.Facets()
-	r.Mean = meanConvergence(m, facets)
+	t, ok := prep.FitTaper(facets, r3.V(0, 0, 1))
+	if !ok {
+		why := "too little of the wall is to be seen"
+		r.Mesiodistal, r.Buccolingual, r.Mean = measure.Not(why), measure.Not(why), measure.Not(why)
+		r.Diagonal = [2]measure.Value{measure.Not(why), measure.Not(why)}
+	} else {
+		r.Mesiodistal = convergence(m, &t, 0, "mesial", "distal")
+		r.Buccolingual = convergence(m, &t, b, "buccal", "lingual")
+		r.Diagonal[0] = convergence(m, &t, b/2, "mesiobuccal", "distolingual")
+		r.Diagonal[1] = convergence(m, &t, b/2+math.Pi/2, "distobuccal", "mesiolingual")
+		r.Mean = meanConvergence(m, facets, &t)
+	}
 	heights(m, &r)
 	r.Base = base(m)
 	r.HeightToBase = ratio(r.HeightLeast, r.Base)
@@ -70,6 +77,11 @@ func Measure(m *prep.Margin) Result {
 
 const degree = math.Pi / 180
 
+// straightU, in degrees, is what the lines of two opposite walls keep of the
+// roundings at their ends (k = 2): measured on phantoms of known taper, where it is
+// what is left without noise.
+const straightU = 0.1
+
 // index returns the profile nearest to an azimuth.
 func index(m *prep.Margin, azimuth float64) int {
 	n := len(m.Walls)
@@ -78,44 +90,62 @@ func index(m *prep.Margin, azimuth float64) int {
 }
 
 // convergence adds the tapers at an azimuth and opposite it.
-func convergence(m *prep.Margin, azimuth float64, here, there string) measure.Value {
-	t1, u1, ok1 := taper(m, azimuth)
-	t2, u2, ok2 := taper(m, azimuth+math.Pi)
+func convergence(m *prep.Margin, t *prep.Taper, azimuth float64, here, there string) measure.Value {
+	t1, u1, ok1 := taper(m, t, azimuth)
+	t2, u2, ok2 := taper(m, t, azimuth+math.Pi)
 	switch {
 	case !ok1:
-		return measure.Not("the " + here + " wall is not to be seen")
+		return measure.Not("the " + here + " wall is not to be seen, or a hollow takes its place")
 	case !ok2:
-		return measure.Not("the " + there + " wall is not to be seen")
+		return measure.Not("the " + there + " wall is not to be seen, or a hollow takes its place")
 	}
-	return measure.Of((t1+t2)/degree, math.Hypot(u1, u2)/degree, measure.Deg)
+	return measure.Of((t1+t2)/degree, math.Hypot(math.Hypot(u1, u2)/degree, straightU), measure.Deg)
 }
 
 // taper fits the taper of the profiles within planeReach by a quadratic in
 // azimuth and returns its value at the middle with its uncertainty: the residual's
 // deviation over the root of the independent profiles (those a mesh edge apart),
-// times 1.5 for the quadratic's middle.
-func taper(m *prep.Margin, azimuth float64) (tau, u float64, ok bool) {
+// times 1.5 for the quadratic's middle. Profiles that are not of the wall round the
+// tooth (a hollow) are left out; where they fill more than half of the window it is
+// widened to twice its reach, and the taper is that of the wall beside the hollow.
+func taper(m *prep.Margin, t *prep.Taper, azimuth float64) (tau, u float64, ok bool) {
+	if tau, u, ok = taperWithin(m, t, azimuth, planeReach); ok {
+		return tau, u, true
+	}
+	tau, u, ok = taperWithin(m, t, azimuth, 2*planeReach)
+	return tau, 2 * u, ok
+}
+
+func taperWithin(m *prep.Margin, t *prep.Taper, azimuth, reachAngle float64) (tau, u float64, ok bool) {
 	n := len(m.Walls)
 	c := index(m, azimuth)
-	reach := int(planeReach / (2 * math.Pi) * float64(n))
+	reach := int(reachAngle / (2 * math.Pi) * float64(n))
 	var xs, ys []float64
 	var rho float64
+	left, right := 0, 0
 	for d := -reach; d <= reach; d++ {
-		w := &m.Walls[(c+d+n)%n]
-		if w.Found() {
-			xs = append(xs, float64(d)/float64(reach))
-			ys = append(ys, w.Taper())
-			rho += w.A - w.B*m.Fan.Profiles[(c+d+n)%n].Z[w.To]
+		i := (c + d + n) % n
+		w := &m.Walls[i]
+		if !w.Found() || t.Outside[i] {
+			continue
+		}
+		xs = append(xs, float64(d)/float64(reach))
+		ys = append(ys, w.Taper())
+		rho += w.A - w.B*m.Fan.Profiles[i].Z[w.To]
+		if d < 0 {
+			left++
+		} else {
+			right++
 		}
 	}
-	if len(xs) < reach { // half of the window
+	if len(xs) < reach || min(left, right) < reach/4 { // half of the window, and both sides of it
 		return 0, 0, false
 	}
 	co, rms, ok := quadratic(xs, ys)
 	if !ok {
 		return 0, 0, false
 	}
-	arc := rho / float64(len(xs)) * 2 * planeReach
+	arc := rho / float64(len(xs)) * 2 * reachAngle
 	independent := max(arc/max(m.Fan.Prep.Spacing, m.Fan.Step), 4)
 	return co, 2 * 1.5 * rms / math.Sqrt(independent), true
 }
@@ -161,12 +191,13 @@ func quadratic(xs, ys []float64) (c0, rms float64, ok bool) {
 	return c[0], rms, true
 }
 
-// meanConvergence is twice the area-weighted mean taper of the wall's own normals.
-func meanConvergence(m *prep.Margin, facets []prep.Facet) measure.Value {
+// meanConvergence is twice the area-weighted mean taper of the wall's own normals,
+// hollows left out.
+func meanConvergence(m *prep.Margin, facets []prep.Facet, tp *prep.Taper) measure.Value {
 	var sum, w, ss float64
 	count := 0
 	for i := range facets {
-		if f := &facets[i]; f.OK {
+		if f := &facets[i]; !tp.Outside[i] {
 			t := math.Asin(f.Normal.Z)
 			sum += f.Area * t
 			ss += m.Walls[i].RMS
@@ -182,7 +213,7 @@ func meanConvergence(m *prep.Margin, facets []prep.Facet) measure.Value {
 	l := wallLength(m)
 	perLine := ss / float64(count) * math.Sqrt(12) / max(l, 0.5) / math.Sqrt(max(l/max(m.Fan.Prep.Spacing, m.Fan.Step), 2))
 	independent := max(m.Length()/max(m.Fan.Prep.Spacing, m.Fan.Step), 8)
-	return measure.Of(2*sum/w/degree, 2*2*perLine/math.Sqrt(independent)/degree+0.05, measure.Deg)
+	return measure.Of(2*sum/w/degree, 2*2*perLine/math.Sqrt(independent)/degree+2*straightU, measure.Deg)
 }
 
 func wallLength(m *prep.Margin) float64 {
