@@ -7,6 +7,7 @@ import (
 	"encoding/base64"
 	"fmt"
 	"html/template"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -102,7 +103,12 @@ type scanRow struct {
 
 func (in Input) page() page {
 	w, rep := in.words(), in.Report
-	rep.Case = inert(rep.Case)
+	rep.Case, rep.Line = inert(rep.Case), inert(rep.Line)
+	rep.Program.Version, rep.Program.Limits = inert(rep.Program.Version), inert(rep.Program.Limits)
+	rep.Assumed = slices.Clone(rep.Assumed)
+	for i, a := range rep.Assumed {
+		rep.Assumed[i] = inert(a)
+	}
 	order := Order(rep)
 	s := sortOut(order)
 	p := page{W: w, Report: rep, CSS: template.CSS(pageCSS), Cautions: w.Cautions(), Teeth: teethLine(rep)}

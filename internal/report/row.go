@@ -47,7 +47,7 @@ func (t *tabler) measure(key string, m casefile.Measure, unit measure.Unit) {
 		r.Value, r.Place = show(m, unit), t.w.place(m)
 		r.Held, r.Source = t.held.of(key)
 	} else {
-		r.Not = m.Not
+		r.Not = inert(m.Not)
 	}
 	t.add(r)
 }
@@ -101,7 +101,7 @@ func (in Input) measures(r int) []group {
 }
 
 func (t *tabler) axis(a casefile.AxisMeasure) {
-	r := row{Name: t.w.T("m.insertion_axis"), Not: a.Not}
+	r := row{Name: t.w.T("m.insertion_axis"), Not: inert(a.Not)}
 	if a.Not == "" {
 		r.Value = vector(a.Value) + " ± " + finding.ShowPlain(measure.Of(max(a.UDeg, finest(measure.Deg)), 0, measure.Deg))
 		r.Place = t.w.T("role." + string(a.Scan))
@@ -111,7 +111,7 @@ func (t *tabler) axis(a casefile.AxisMeasure) {
 
 func (t *tabler) margin(m casefile.Measures) {
 	if m.Margin.Not != "" {
-		t.add(row{Name: t.w.T("m.margin"), Not: m.Margin.Not})
+		t.add(row{Name: t.w.T("m.margin"), Not: inert(m.Margin.Not)})
 	} else {
 		for _, p := range [...]struct {
 			key string
@@ -126,7 +126,7 @@ func (t *tabler) margin(m casefile.Measures) {
 	}
 	f := m.FinishLine
 	if f.Not != "" {
-		t.add(row{Name: t.w.T("m.finish_line"), Not: f.Not})
+		t.add(row{Name: t.w.T("m.finish_line"), Not: inert(f.Not)})
 		return
 	}
 	t.add(row{Name: t.w.T("m.finish_line"), Value: t.w.T("finish." + string(f.Kind))})

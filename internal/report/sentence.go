@@ -52,7 +52,7 @@ func where(f casefile.Finding) string {
 func (in Input) leastRoom(r int) (value, why string) {
 	m := in.Report.Restorations[r].Measures.ClearancePatch
 	if !m.Measured() {
-		return "", m.Not
+		return "", inert(m.Not)
 	}
 	return show(m, measure.MM), ""
 }

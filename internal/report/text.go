@@ -142,6 +142,9 @@ func (t *teller) tooth(r int) {
 	}
 }
 
+// valueWide is the column for values: "-0.87 ± 0.07 mm" and a gap.
+const valueWide = 17
+
 func (t *teller) measure(m row, wide int) {
 	pad := max(1, wide-columns(m.Name)+2)
 	s := m.Name + strings.Repeat(" ", pad) + m.Value
@@ -149,11 +152,12 @@ func (t *teller) measure(m row, wide int) {
 		// the page has the advised levels and the zones; a line has room for the first
 		asked, _, _ := strings.Cut(m.Held, "; ")
 		asked, _, _ = strings.Cut(asked, ", ")
-		held := "(" + t.w.T("col.table") + " " + asked + ")"
-		if 2+columns(s)+2+columns(held) <= t.o.Width {
-			s += "  " + held
+		held := t.w.T("col.table") + " " + asked
+		s += strings.Repeat(" ", max(2, wide+2+valueWide-columns(s)))
+		if 2+columns(s)+columns(held) <= t.o.Width {
+			s += held
 		} else {
-			t.line("  " + s)
+			t.line("  " + strings.TrimRight(s, " "))
 			t.wrap(held, 2+wide+2, 2+wide+2)
 			return
 		}

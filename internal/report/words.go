@@ -73,13 +73,13 @@ func english() map[string]string {
 
 		"m.clearance_patch_min_mm":       "Least room over 0.5 mm²",
 		"m.clearance_min_mm":             "Least room anywhere",
-		"m.clearance_functional_min_mm":  "Least room, cusps that hold the bite",
-		"m.clearance_along_axis_min_mm":  "Least room along the path of draw",
-		"m.clearance_in_movement_min_mm": "Least room in average jaw movements",
+		"m.clearance_functional_min_mm":  "Least room, functional cusps",
+		"m.clearance_along_axis_min_mm":  "Least room, along path of draw",
+		"m.clearance_in_movement_min_mm": "Least room in jaw movements",
 		"m.reduction_occlusal_min_mm":    "Least reduction, biting surface",
 		"m.reduction_axial_min_mm":       "Least reduction, walls",
 		"m.residual_um":                  "Fit of the bite scan",
-		"m.shift_at_tooth_mm":            "Bite scan would move the opposing tooth by",
+		"m.shift_at_tooth_mm":            "Bite scan moves the opposing tooth by",
 		"m.penetration_max_mm":           "Deepest overlap of the arches",
 		"m.contacts":                     "Contacts",
 		"m.margin":                       "Margin", "m.margin_length": "Length of the margin",
@@ -94,9 +94,9 @@ func english() map[string]string {
 		"m.insertion_axis":              "Path of draw",
 		"m.convergence_mesiodistal_deg": "Taper, mesial to distal", "m.convergence_buccolingual_deg": "Taper, buccal to lingual",
 		"m.convergence_mean_deg": "Taper, mean", "m.wall_height_min_mm": "Lowest wall",
-		"m.height_to_base": "Height to base", "m.resistance": "Share of the wall that resists tipping",
+		"m.height_to_base": "Height to base", "m.resistance": "Share of wall against tipping",
 		"m.undercut_depth_max_mm": "Deepest undercut", "m.undercut_area_mm2": "Area of undercut",
-		"m.path_overlap_mm": "Overlap with adjacent teeth along the path", "m.edge_radius_min_mm": "Sharpest edge, radius",
+		"m.path_overlap_mm": "Overlap with adjacent teeth", "m.edge_radius_min_mm": "Sharpest edge, radius",
 	}
 }
 
