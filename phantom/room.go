@@ -69,30 +69,37 @@ func (r *room) least(value []float64, counts func(i int) bool) int {
 }
 
 // refine walks from p on the field a and q on the field b to the closest pair of
-// points: each in turn moves along its tangent plane towards the other and back onto
-// its surface, until both stand still. The distance is then exact to under 0.1 µm.
+// points near by: a pattern search, each point in turn trying eight steps in its
+// tangent plane, projected back onto its surface, and the step halved where none is
+// shorter. It needs no smoothness, so the edges of facets do not hold it up. The
+// distance is exact to the square of finestStep over the radii, far under 0.1 µm.
 func refine(a, b solid.Field, p, q r3.Vec) (r3.Vec, r3.Vec, float64) {
-	move := func(f solid.Field, p, to r3.Vec) r3.Vec {
-		n := f(p).N.UnitOr(r3.V(0, 0, 1))
-		step := to.Sub(p).Reject(n).Scale(0.5)
-		if l := step.Norm(); l > 0.05 {
-			step = step.Scale(0.05 / l)
+	best := p.Dist(q)
+	move := func(f solid.Field, p, other r3.Vec, h float64) (r3.Vec, bool) {
+		e1, e2 := f(p).N.UnitOr(r3.V(0, 0, 1)).Basis()
+		for k := range 8 {
+			s, c := math.Sincos(float64(k) * math.Pi / 4)
+			t, ok := solid.Project(f, p.AddScaled(h*c, e1).AddScaled(h*s, e2), 4*h)
+			if d := t.Dist(other); ok && d < best {
+				best = d
+				return t, true
+			}
 		}
-		if s, ok := solid.Project(f, p.Add(step), 0.5); ok {
-			return s
-		}
-		return p
+		return p, false
 	}
-	for range 200 {
-		p2, q2 := move(a, p, q), move(b, q, p)
-		done := p2.Dist(p)+q2.Dist(q) < 1e-7
-		p, q = p2, q2
-		if done {
-			break
+	for h := 0.1; h > finestStep; {
+		var m1, m2 bool
+		p, m1 = move(a, p, q, h)
+		q, m2 = move(b, q, p, h)
+		if !m1 && !m2 {
+			h /= 2
 		}
 	}
-	return p, q, p.Dist(q)
+	return p, q, best
 }
+
+// finestStep ends the search, mm.
+const finestStep = 2e-5
 
 // patch returns the level at which a connected patch of the surface whose value
 // lies below it reaches area mm², and the point of its least value; ok is false where

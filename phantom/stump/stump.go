@@ -153,9 +153,11 @@ const planeChange = 0.35
 // shelfField is the solid below the shelf, whose outer edge runs at the margin's
 // height.
 func (w *Stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
-	rho2 := p.X*p.X + p.Y*p.Y + 1e-6
+	rho2 := p.X*p.X + p.Y*p.Y
 	z, dz := w.MarginHeight(math.Atan2(p.Y, p.X))
-	around := r3.V(-p.Y/rho2, p.X/rho2, 0)
+	// The gradient of the azimuth, (-y, x)/ρ², faded out within 1 mm of the axis, where
+	// it grows without bound; the shelf itself lies farther out.
+	around := r3.V(-p.Y, p.X, 0).Scale(rho2 / (rho2*rho2 + 1))
 	n := r3.V(0, 0, 1).Sub(around.Scale(dz)).AddScaled(w.shelf.slope, outer.N)
 	k := 1 / n.Norm()
 	return solid.Sample{D: (p.Z - z + w.shelf.slope*outer.D) * k, N: n.Scale(k)}
