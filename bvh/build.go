@@ -16,7 +16,7 @@ const (
 	// one triangle. The ratio was chosen by the time of nearest-point queries: 0.7, 1.0,
 	// 1.4 and 2.0 for a triangle gave 786, 751, 819 and 808 ns.
 	costSplit    = 2.0
-	costTriangle = 1.0
+	costTriangle = 0.5
 
 	// goMin is the least number of faces worth a goroutine of their own.
 	goMin = 8192
@@ -62,18 +62,32 @@ func Build(m *mesh.Mesh) *Tree {
 	chunks(n, func(from, to int) { b.record(t, from, to) })
 	b.grow(0, 0, n, 0)
 	b.wg.Wait()
-	t.tris = make([]triangle, n)
+	t.tris, t.discs = make([]triangle, n), make([]disc, n)
 	chunks(n, func(from, to int) {
 		for i := from; i < to; i++ {
 			f := b.recs[i].face
 			x, y, z := m.Corners(f)
 			t.tris[i] = triangle{x, y, z, f}
+			t.discs[i] = t.disc(x, y, z)
 		}
 	})
 	f := folder{twigs: b.twigs, nodes: make([]node, 0, n/3+1)}
 	t.root = f.fold(0)
 	t.nodes = f.nodes
 	return t
+}
+
+// disc returns the plate about a triangle. Where rounding has left the normal no better
+// than the corners being off its plane by the pad, it is the ball.
+func (t *Tree) disc(x, y, z r3.Vec) disc {
+	c := x.Add(y).Add(z).Scale(1.0 / 3)
+	n, _ := y.Sub(x).Cross(z.Sub(x)).Unit()
+	dx, dy, dz := x.Sub(c), y.Sub(c), z.Sub(c)
+	r := math.Sqrt(max(dx.Norm2(), dy.Norm2(), dz.Norm2()))
+	if max(math.Abs(n.Dot(dx)), math.Abs(n.Dot(dy)), math.Abs(n.Dot(dz))) > 0.5*t.pad {
+		n = r3.Vec{}
+	}
+	return disc{c: float32Array(c.Sub(t.origin)), n: float32Array(n), r: float32(r + 2*t.pad)}
 }
 
 // facesBox returns the box of the corners that faces use.

@@ -9,16 +9,16 @@ import (
 // A probe is a point made ready for box tests.
 type probe struct {
 	p   [3]float32
-	err float64 // how far float32 may have moved it
+	err float64 // how far float32 may have moved it, and the middle of a disc
 }
 
 func (t *Tree) probe(p r3.Vec) probe {
 	q := p.Sub(t.origin)
-	return probe{float32Array(q), queryShare * largest(q)}
+	return probe{float32Array(q), queryShare*largest(q) + 2*t.pad}
 }
 
-// limit returns the bound on a box's squared distance, as dist2 computes it, that no
-// box with a point at distance d or less exceeds.
+// limit returns the bound on a squared distance, as dist2 computes it, that no box or disc
+// with a point at distance d or less exceeds.
 func (q *probe) limit(d float64) float32 {
 	d += q.err
 	return float32(d*d*(1+slack32)) + tiny32
@@ -44,4 +44,23 @@ func outside(lo, hi, p float32) float32 {
 	a &^= uint32(int32(a) >> 31)
 	b &^= uint32(int32(b) >> 31)
 	return math.Float32frombits(a | b)
+}
+
+// dist2 returns the squared distance from the probe to the disc, or a little less:
+//
+//	h² + max(√(|p-c|² - h²) - r, 0)²,   h = n·(p-c).
+//
+// Single precision errs by some 2⁻²²·|p-c|² in h² and in the difference; twice slack32
+// of it is taken off both.
+func (d *disc) dist2(p *[3]float32) float32 {
+	x, y, z := p[0]-d.c[0], p[1]-d.c[1], p[2]-d.c[2]
+	h := x*d.n[0] + y*d.n[1] + z*d.n[2]
+	l2 := x*x + y*y + z*z
+	h2, err := h*h, 2*slack32*l2
+	across := max(l2-h2-err, 0)
+	if across <= d.r*d.r {
+		return h2 - err
+	}
+	s := float32(math.Sqrt(float64(across))) - d.r
+	return h2 - err + s*s
 }

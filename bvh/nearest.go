@@ -103,7 +103,9 @@ func (s *search) run(reach float64) {
 		}
 		shrunk := false
 		for i, end := top.to.leaf(); i < end; i++ {
-			shrunk = s.try(int32(i)) || shrunk
+			if !(s.t.discs[i].dist2(&probe.p) > limit) { // also where a huge p makes it NaN
+				shrunk = s.try(int32(i)) || shrunk
+			}
 		}
 		if shrunk {
 			limit = probe.limit(math.Sqrt(s.d2))

@@ -38,6 +38,14 @@ func (r ref) leaf() (first, end int) {
 	return first, first + v&maxLeaf
 }
 
+// disc is a round plate that holds a triangle, or a ball (n = 0), in single precision and
+// relative to the tree's origin: a cheap bound from below on the distance of a point to
+// the triangle, and, unlike a box, as good for a slanted triangle as for a level one.
+type disc struct {
+	c, n [3]float32 // middle and unit normal
+	r    float32
+}
+
 // triangle is a face copied beside its leaf.
 type triangle struct {
 	a, b, c r3.Vec
@@ -55,6 +63,7 @@ type Tree struct {
 	root   ref
 	nodes  []node
 	tris   []triangle
+	discs  []disc // of the triangles
 
 	pseudoOnce sync.Once
 	pseudo     pseudoNormals
