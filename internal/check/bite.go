@@ -79,6 +79,10 @@ func (r *restoration) measureRoom(c *scanSet) {
 	}
 }
 
+// gumBeside is how far beyond the sulcus the gum is pushed aside by retraction, mm:
+// what lies within it has changed since the scan from before.
+const gumBeside = 2.0
+
 // matchBefore lays the scan from before on the working scan.
 func (r *restoration) matchBefore(c *scanSet) {
 	if c.before == nil {
@@ -87,13 +91,13 @@ func (r *restoration) matchBefore(c *scanSet) {
 	}
 	start := r3.Still()
 	var err error
-	r.match, err = reduction.Register(c.working.Tree, c.before.Tree, r.prepared.Center, r.prepared.Occlusal, r.toothRadius(), start)
+	r.match, err = reduction.Register(c.working.Tree, c.before.Tree, r.prepared.Center, r.prepared.Occlusal, r.toothRadius()+gumBeside, start)
 	if err == nil && r.match.SameMouth.Measured() && r.match.SameMouth.V < sameFrame {
 		return
 	}
 	best, bestErr := r.match, err
 	for _, p := range register.Coarse(c.before.Mesh, c.working.Mesh) {
-		m, err := reduction.Register(c.working.Tree, c.before.Tree, r.prepared.Center, r.prepared.Occlusal, r.toothRadius(), p.DstFromSrc)
+		m, err := reduction.Register(c.working.Tree, c.before.Tree, r.prepared.Center, r.prepared.Occlusal, r.toothRadius()+gumBeside, p.DstFromSrc)
 		if err == nil && m.SameMouth.Measured() && (bestErr != nil || !best.SameMouth.Measured() || m.SameMouth.V < best.SameMouth.V) {
 			best, bestErr = m, nil
 		}

@@ -69,11 +69,12 @@ func (r *restoration) trace(s *Scan) {
 	p.Noise, p.Spacing, p.Scan = s.noise(), s.Spacing, string(s.Role)
 	o := margin.Options{KnifeEdge: string(r.order.FinishLine) == string(margin.KnifeEdge)}
 	for round := range rounds {
-		fan, ok := prep.Cut(p)
+		fan, ok := cutNear(p)
 		if !ok {
 			r.why = "the middle of the preparation is not to be seen"
 			return
 		}
+		p = fan.Prep
 		m, ok := margin.Detect(fan, o)
 		if !ok {
 			r.why = "no wall of a preparation is to be seen"
@@ -89,6 +90,25 @@ func (r *restoration) trace(s *Scan) {
 		}
 		p = p.WithAxis(r.axis.Axis, onAxis(p, m.Centroid(), r.axis.Axis))
 	}
+}
+
+// cutNear cuts the fan about the preparation's centre or, where the axis meets a hole
+// there, about the nearest of a few places beside it: an incisal edge is narrow, and
+// its middle may be missing.
+func cutNear(p *prep.Preparation) (*prep.Fan, bool) {
+	if fan, ok := prep.Cut(p); ok {
+		return fan, true
+	}
+	e1, e2 := p.Axis.Basis()
+	for _, d := range []float64{0.5, 1, 1.5} {
+		for k := range 8 {
+			s, c := math.Sincos(float64(k) * math.Pi / 4)
+			if fan, ok := prep.Cut(p.WithAxis(p.Axis, p.Center.AddScaled(d*c, e1).AddScaled(d*s, e2))); ok {
+				return fan, true
+			}
+		}
+	}
+	return nil, false
 }
 
 // A round that moves the axis by less than a twentieth of a degree and the centre

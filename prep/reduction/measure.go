@@ -224,7 +224,7 @@ func (c *cut) fitted(f []float64, in func(v int) bool) []float64 {
 		}
 	}
 	radius := 3.2 * surface.Spacing(c.m) // three rings
-	return surface.FitLow(c.m, c.topo, c.n, c.area, own, nil, c.o.PatchArea, fitMargin, radius)
+	return surface.FitLow(c.m, c.topo, c.n, c.area, own, nil, c.o.PatchArea, fitMargin, radius, math.Hypot(c.o.PrepSigma, c.o.BeforeSigma))
 }
 
 // seen returns the share of a zone's area that meets the old surface.
