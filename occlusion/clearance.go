@@ -265,12 +265,13 @@ func (c *clearing) fitted(f []float64) []float64 {
 	for v := range out {
 		out[v] = math.Inf(1)
 	}
+	noise := math.Hypot(c.o.PrepSigma, c.o.OpposingSigma)
 	in := make([]bool, len(f))
 	for z := range Central + 1 {
 		for v := range in {
 			in[v] = c.zone[v] == z
 		}
-		low := surface.FitLow(c.m, c.topo, c.normal, c.area, f, in, c.o.PatchArea, fitMargin, fitRadius(c.fine))
+		low := surface.FitLow(c.m, c.topo, c.normal, c.area, f, in, c.o.PatchArea, fitMargin, fitRadius(c.fine), noise)
 		for v, x := range low {
 			out[v] = min(out[v], x)
 		}

@@ -94,7 +94,8 @@ func (a *arches) fit() {
 			at = append(at, mesh.VertexID(v))
 		}
 	}
-	fitted := surface.FitField(a.m, a.topo, a.normal, a.d, at, fitRadius(surface.Spacing(a.m)))
+	noise := math.Hypot(sigmaOr(a.in.Working.Sigma), sigmaOr(a.in.Opposing.Sigma))
+	fitted := surface.FitField(a.m, a.topo, a.normal, a.d, at, fitRadius(surface.Spacing(a.m)), noise)
 	for i, v := range at {
 		a.d[v] = fitted[i]
 	}
@@ -174,7 +175,8 @@ func judgeBefore(in Input, g *gauge, res *Result) {
 		res.BeforeGap = measure.Not("the tooth before it was cut meets no opposing surface")
 		return
 	}
-	d = surface.FitLow(sub, topo, normal, area, d, nil, bitePatch, fitMargin, fitRadius(surface.Spacing(sub)))
+	raw := math.Hypot(sigmaOr(b.Sigma), sigmaOr(in.Opposing.Sigma))
+	d = surface.FitLow(sub, topo, normal, area, d, nil, bitePatch, fitMargin, fitRadius(surface.Spacing(sub)), raw)
 	if q, ok := surface.LowPatch(topo, area, d, bitePatch); ok {
 		p = q
 	}

@@ -50,6 +50,11 @@ const (
 	// uncertainty is a few µm, a tenth of the drift.
 	recordPoints = 2400
 
+	// normalRounds is how often the record's normals are averaged with their
+	// neighbours': noise of 45 µm turns a raw one by 25° at 0.1 mm spacing, by 6°
+	// after three rounds.
+	normalRounds = 3
+
 	// nearStart is how far, mm, a record may lie from an arch and still count as
 	// lying on it before anything is fitted: the largest slip of a bite that is
 	// still the same bite.
@@ -228,9 +233,9 @@ func (s *side) fits() bool {
 }
 
 // samplePoints returns at most about n vertices of m, evenly by number, which in a
-// scan is evenly by place, with their normals.
+// scan is evenly by place, with their smooth normals.
 func samplePoints(m *mesh.Mesh, n int) (pts, nrm []r3.Vec) {
-	normal := surface.VertexNormals(m)
+	normal := surface.SmoothNormals(m, normalRounds)
 	step := max(1, len(m.Pos)/n)
 	for v := 0; v < len(m.Pos); v += step {
 		if normal[v] != (r3.Vec{}) {

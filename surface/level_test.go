@@ -113,7 +113,7 @@ func fitAll(m *mesh.Mesh, f []float64, radius float64) (at []mesh.VertexID, got 
 			at = append(at, mesh.VertexID(v))
 		}
 	}
-	return at, surface.FitField(m, mesh.NewTopology(m), surface.VertexNormals(m), f, at, radius)
+	return at, surface.FitField(m, mesh.NewTopology(m), surface.VertexNormals(m), f, at, radius, 0)
 }
 
 // A quadric is reproduced exactly, whatever stray points lie on it.
@@ -140,6 +140,32 @@ func TestFitFieldOfAQuadric(t *testing.T) {
 	t.Logf("%d of %d, worst %.4f", wrong, len(at), worst)
 	if wrong > len(at)/100 {
 		t.Errorf("%d of %d values are bent by stray points, the worst by %.3f", wrong, len(at), worst)
+	}
+}
+
+// Over a roof of slope 0.5 the plain fit cuts the ridge; told the noise, it leaves it.
+func TestFitFieldKeepsAKink(t *testing.T) {
+	m := flatSheet(0.1)
+	f := make([]float64, len(m.Pos))
+	rng := rand.New(rand.NewPCG(8, 8))
+	for v, p := range m.Pos {
+		f[v] = 0.5*math.Abs(p.X+0.003) + 0.005*rng.NormFloat64()
+	}
+	topo, n := mesh.NewTopology(m), surface.VertexNormals(m)
+	var at []mesh.VertexID
+	for v, p := range m.Pos {
+		if math.Abs(p.X) < 0.01 && math.Abs(p.Y) < 3 {
+			at = append(at, mesh.VertexID(v))
+		}
+	}
+	mean := func(noise float64) (s float64) {
+		for _, x := range surface.FitField(m, topo, n, f, at, 0.32, noise) {
+			s += x / float64(len(at))
+		}
+		return s
+	}
+	if plain, told := mean(0), mean(0.005); plain < 0.02 || math.Abs(told) > 0.005 {
+		t.Errorf("on the ridge %.4f, told the noise %.4f; want 0", plain, told)
 	}
 }
 

@@ -1,0 +1,27 @@
+package surface
+
+import (
+	"selvage/mesh"
+	"selvage/r3"
+)
+
+// SmoothNormals returns the vertex normals, each averaged several times with those of
+// the vertices that a face joins it to: rounds of about one spacing each. A field of
+// directions for finding and comparing surfaces in noise; edges sharper than rounds
+// spacings are rounded off. Cost: O(rounds·F).
+func SmoothNormals(m *mesh.Mesh, rounds int) []r3.Vec {
+	n := VertexNormals(m)
+	for range rounds {
+		sum := make([]r3.Vec, len(n))
+		for _, t := range m.Tri {
+			all := n[t[0]].Add(n[t[1]]).Add(n[t[2]])
+			for _, v := range t {
+				sum[v] = sum[v].Add(all)
+			}
+		}
+		for v := range n {
+			n[v] = sum[v].UnitOr(n[v])
+		}
+	}
+	return n
+}
