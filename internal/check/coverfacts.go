@@ -6,8 +6,8 @@ import (
 	"selvage/coverage"
 	"selvage/dentition"
 	"selvage/finding"
-	"selvage/internal/num"
 	"selvage/measure"
+	"selvage/surface"
 	"selvage/tooth"
 )
 
@@ -63,40 +63,15 @@ func (r *restoration) contactLook(side tooth.Surface) finding.Look {
 	return finding.NotLooked(why)
 }
 
-// marginReach is how far from the line the mesh's edges count (trade.md §4.3).
-const marginReach = 0.5
-
-// marginSpacing is the median edge of the mesh within marginReach of the line.
+// marginSpacing is the spacing of the mesh along the line: the median over all of it,
+// with the place of its coarsest stretch.
 func (r *restoration) marginSpacing() measure.Value {
-	p := r.prep.Mesh
-	curve := r.margin.Curve()
-	centre := r.prep.Frame()
-	n := len(curve)
-	near := make([]bool, len(p.Pos))
-	for i, q := range p.Pos {
-		v := centre.Point(q)
-		k := int(math.Round(math.Atan2(v.Y, v.X)/(2*math.Pi)*float64(n))) + n
-		for d := -8; d <= 8 && !near[i]; d += 4 {
-			near[i] = q.Dist2(curve[(k+d+n)%n]) < marginReach*marginReach
-		}
-	}
-	var edges []float64
-	for _, t := range p.Tri {
-		for i := range t {
-			a, b := t[i], t[(i+1)%3]
-			if near[a] && near[b] && a < b {
-				edges = append(edges, p.Pos[a].Dist(p.Pos[b]))
-			}
-		}
-	}
-	if len(edges) < 100 {
+	s, ok := surface.SamplingAlong(r.prep.Mesh, r.margin.Curve())
+	if !ok {
 		return measure.Not("too few triangles lie at the margin")
 	}
-	place := measure.Place{At: r.margin.Points[0].At, Scan: r.prep.Scan}
-	return measure.Of(num.Median(edges), 1.25*2*spread(edges)/math.Sqrt(float64(len(edges))), measure.MM).At(place)
-}
-
-func spread(v []float64) float64 {
-	_, mad := num.MAD(v)
-	return mad / 0.6745
+	// Edges of a mesh spread by about a quarter; the median of n of them is known to
+	// 1.25 of that over the root of n.
+	u := 2 * 1.25 * 0.25 * s.Median / math.Sqrt(float64(s.Edges))
+	return measure.Of(s.Median, u, measure.MM).At(measure.Place{At: s.At, Normal: r.prep.Axis, Scan: r.prep.Scan})
 }

@@ -30,11 +30,7 @@ func scanFacts(s *Scan) finding.Scan {
 		f.Noise = measure.Not("too little even surface to tell noise from shape")
 	}
 	f.Fragments = s.Crumbs
-	if s.Doubled.Found {
-		f.Doubled = []finding.Patch{{
-			Region: finding.RegionPreparation, Extent: s.Doubled.Extent, Area: s.Doubled.Area,
-		}}
-	}
+	f.Doubled = s.Doubled
 	f.Mirrored = s.Mirrored
 	f.OtherJaw = s.OtherJaw
 	return f

@@ -1,13 +1,70 @@
 package check
 
-import "selvage/measure"
+import (
+	"math"
 
-// sheet is a doubled surface found on a scan.
-type sheet struct {
-	Found        bool
-	Extent, Area measure.Value
+	"selvage/bvh"
+	"selvage/finding"
+	"selvage/measure"
+	"selvage/mesh"
+	"selvage/prep"
+	"selvage/r3"
+	"selvage/surface"
+)
+
+// leastDoubled is the smallest area, mm², of a doubled surface that is listed; the
+// limit table judges.
+const leastDoubled = 0.3
+
+// looks examines the surface of the scan about the preparation: whether passes of
+// the scanner left it twice.
+func (r *restoration) looks(c *scanSet) {
+	if r.prep == nil {
+		return
+	}
+	p := r.prep
+	if r.source != c.working {
+		r.doubled(c.working, prep.CutOut(c.working.Mesh, c.working.Topo, p.Center, p.Axis, p.Mesial, p.Buccal))
+	}
+	r.doubled(r.source, p)
 }
 
-// looks examines the surface of the scans near the preparation.
-func (r *restoration) looks(c *scanSet) {
+// doubled looks for two sheets on a cut-out and adds them to the scan's facts.
+func (r *restoration) doubled(s *Scan, p *prep.Preparation) {
+	tree := bvh.Build(p.Mesh)
+	cast := func(o, d r3.Vec, tmin, tmax float64) (mesh.FaceID, float64, bool) {
+		h, ok := tree.Ray(o, d, tmin, tmax)
+		return h.Face, h.T, ok
+	}
+	for _, d := range surface.Doubled(p.Mesh, p.Topo, surface.VertexNormals(p.Mesh), cast, leastDoubled) {
+		at := measure.Place{At: d.At, Normal: d.Normal, Scan: string(s.Role)}
+		extent := math.Sqrt(d.Area)
+		s.Doubled = append(s.Doubled, finding.Patch{
+			Region: r.regionOf(d.At), Tooth: r.number, Surface: r.surface(d.At),
+			Extent: measure.Of(extent, s.Spacing, measure.MM).At(at),
+			Area:   measure.Of(d.Area, 2*s.Spacing*extent, measure.MM2).At(at),
+		})
+	}
+}
+
+// besideMargin is how far from the margin, mm, a place counts to it.
+const besideMargin = 0.5
+
+// regionOf tells the preparation, its margin and the gum about it apart.
+func (r *restoration) regionOf(at r3.Vec) finding.Region {
+	g := r.prep.Frame()
+	v := g.Point(at)
+	n := len(r.margin.Points)
+	k := int(math.Round(math.Atan2(v.Y, v.X) / (2 * math.Pi) * float64(n)))
+	m := g.Point(r.margin.Points[((k%n)+n)%n].At)
+	switch d := math.Hypot(v.X, v.Y) - math.Hypot(m.X, m.Y); {
+	case v.Sub(m).Norm() < besideMargin:
+		return finding.RegionMargin
+	case d < 0 && v.Z > m.Z-besideMargin:
+		return finding.RegionPreparation
+	case v.Z > m.Z+2: // above the papilla: a neighbour
+		return finding.RegionNeighbour
+	default:
+		return finding.RegionTissue
+	}
 }

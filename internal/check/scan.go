@@ -38,12 +38,12 @@ type Scan struct {
 	Flipped   bool           // the file winds inside out
 	Noise     float64        // mm, one standard deviation; 0 where it could not be told
 	NoiseOK   bool
-	Spacing   float64 // mm, median edge
-	Pieces    int     // connected pieces of the file
-	Vertices  int     // of the file, welded
-	OpenEdges int     // of the file
-	Crumbs    int     // pieces that are small and loose: left out of Mesh
-	Doubled   sheet
+	Spacing   float64         // mm, median edge
+	Pieces    int             // connected pieces of the file
+	Vertices  int             // of the file, welded
+	OpenEdges int             // of the file
+	Crumbs    int             // pieces that are small and loose: left out of Mesh
+	Doubled   []finding.Patch // two sheets about the preparation
 	Mirrored  finding.Answer
 	OtherJaw  finding.Answer
 	Moved     bool     // it was not in the working frame and was brought there
