@@ -45,7 +45,7 @@ func english() map[string]string {
 		"key.scan": "scan again", "key.ask": "dentist decides", "key.note": "worth knowing",
 
 		"measured": "Measured", "measured.none": "Nothing was measured on this tooth.",
-		"col.measure": "Measure", "col.value": "Value ± uncertainty", "col.limit": "Your table", "col.place": "Place", "col.table": "table:",
+		"col.measure": "Measure", "col.value": "Value ± uncertainty", "col.limit": "Your table", "col.place": "Place", "col.table": "table:", "your.table": "your table",
 		"u.note":       "± is the expanded uncertainty, k = 2: about 95 of 100 such intervals hold the true value.",
 		"not-measured": "Not measured", "why": "why",
 		"files": "Files", "files.role": "shows", "files.triangles": "triangles", "files.spacing": "spacing", "files.noise": "noise",
