@@ -12,17 +12,17 @@ import (
 const (
 	// planeNoise is how far crests lie from the occlusal plane, mm (one standard
 	// deviation): the curve of Spee, a long canine, a prepared tooth.
-	planeNoise = 2.0
+	planeNoise = 1.5
 	// openPrior and basePrior say how well the open side and the base tell the
 	// occlusal direction, radians (one standard deviation): a rim runs up and down,
 	// plaster is trimmed by eye.
-	openPrior = 6 * math.Pi / 180
+	openPrior = 10 * math.Pi / 180
 	basePrior = 12 * math.Pi / 180
 	// maxTilt bounds the correction by the crests; more means that they are none.
 	maxTilt = 25 * math.Pi / 180
 	// planeRounds of drawing, tracing and tilting; the second moves under 1° on
 	// the casts.
-	planeRounds = 3
+	planeRounds = 6
 	// planeStill ends the rounds, radians.
 	planeStill = 1 * math.Pi / 180
 	// minArch is the least length of a ridge, mm: two teeth.
@@ -125,47 +125,77 @@ func (c *chart) crestHeight(pts []xy) []float64 {
 }
 
 // level returns the occlusal direction tilted by the plane through the crests
-// along pts (formula at [FindArch]).
+// along pts (formula at [FindArch]). Heights far from the plane, of a prepared or a
+// long tooth, count less: weights 1/(1 + (r/σ)²) with σ falling to σz.
 func (c *chart) level(pts []xy, o Orientation) r3.Vec {
 	start := c.frame.Dir(o.Occlusal)
-	z := c.crestHeight(pts)
-	var n, mz float64
-	var mean xy
-	for i, p := range pts {
-		if !math.IsNaN(z[i]) {
-			n++
-			mean = mean.add(1, p)
-			mz += z[i]
-		}
-	}
-	if n < 2 || start.Z <= 0 {
+	if start.Z <= 0 {
 		return o.Occlusal
 	}
-	mean, mz = mean.scale(1/n), mz/n
-	var xx, xyy, yy, xz, yz float64
+	f := planeFit{a0: -start.X / start.Z, b0: -start.Y / start.Z}
+	z := c.crestHeight(pts)
 	for i, p := range pts {
-		if math.IsNaN(z[i]) {
-			continue
+		if !math.IsNaN(z[i]) {
+			f.p, f.z = append(f.p, p), append(f.z, z[i])
 		}
-		d, h := p.sub(mean), z[i]-mz
-		xx += d.x * d.x / n
-		xyy += d.x * d.y / n
-		yy += d.y * d.y / n
-		xz += d.x * h / n
-		yz += d.y * h / n
+	}
+	if len(f.p) < 2 {
+		return o.Occlusal
 	}
 	sigma := openPrior
 	if o.Closed {
 		sigma = basePrior
 	}
-	teeth := math.Max(1, n*spineStep/8) // independent heights: one a tooth of about 8 mm
-	prior := planeNoise * planeNoise / (teeth * sigma * sigma)
-	a0, b0 := -start.X/start.Z, -start.Y/start.Z
-	xx, yy, xz, yz = xx+prior, yy+prior, xz+prior*a0, yz+prior*b0
+	teeth := math.Max(1, float64(len(f.p))*spineStep/8) // independent heights: one a tooth of about 8 mm
+	f.prior = planeNoise * planeNoise / (teeth * sigma * sigma)
+	f.a, f.b = f.a0, f.b0
+	for _, scale := range [...]float64{8, 4, 2, 1, 1, 1} { // from nearly plain least squares to robust
+		f.step(planeNoise * scale)
+	}
+	return c.frame.Inverse().Dir(r3.V(-f.a, -f.b, 1)).UnitOr(o.Occlusal)
+}
+
+// planeFit is a plane z = c + a·x + b·y through heights, held to slopes a0, b0.
+type planeFit struct {
+	p      []xy
+	z      []float64
+	a0, b0 float64
+	prior  float64 // weight of the start per point, mm²
+	a, b   float64
+}
+
+// step fits once, with the weights of the present plane at scale sigma.
+func (f *planeFit) step(sigma float64) {
+	res := make([]float64, len(f.z))
+	for i, p := range f.p {
+		res[i] = f.z[i] - f.a*p.x - f.b*p.y
+	}
+	mid := median(append([]float64(nil), res...))
+	var w, mx, my, mz float64
+	wt := make([]float64, len(res))
+	for i, r := range res {
+		d := (r - mid) / sigma
+		wt[i] = 1 / (1 + d*d)
+		w += wt[i]
+		mx += wt[i] * f.p[i].x
+		my += wt[i] * f.p[i].y
+		mz += wt[i] * f.z[i]
+	}
+	mx, my, mz = mx/w, my/w, mz/w
+	n := float64(len(res))
+	var xx, xyy, yy, xz, yz float64
+	for i, p := range f.p {
+		k, x, y, h := wt[i]/n, p.x-mx, p.y-my, f.z[i]-mz
+		xx += k * x * x
+		xyy += k * x * y
+		yy += k * y * y
+		xz += k * x * h
+		yz += k * y * h
+	}
+	xx, yy, xz, yz = xx+f.prior, yy+f.prior, xz+f.prior*f.a0, yz+f.prior*f.b0
 	det := xx*yy - xyy*xyy // positive: prior > 0 on the diagonal of a Gram matrix
-	a := (xz*yy - yz*xyy) / det
-	b := (yz*xx - xz*xyy) / det
-	return c.frame.Inverse().Dir(r3.V(-a, -b, 1)).UnitOr(o.Occlusal)
+	f.a = (xz*yy - yz*xyy) / det
+	f.b = (yz*xx - xz*xyy) / det
 }
 
 // Ends of the spine: where it turns by more than hookTurn within hookReach of an

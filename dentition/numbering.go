@@ -14,13 +14,15 @@ const (
 	existReward   = 2.5  // a tooth found rather than a space
 	depthReward   = 2.0  // per log unit of each boundary's depth, up to depthFull
 	depthFull     = 1.2  // a section of a third: a clear contact
+	depthLeast    = 0.25 // contacts of lower incisors fall by as little (a fifth of the section) ...
+	depthLack     = 12.0 // ... per log unit by which a boundary falls less
 	innerPenalty  = 10.0 // per log unit of a valley inside one tooth ...
 	innerMolar    = 0.25 // ... beyond this for a molar (its buccal groove),
 	innerPremolar = 0.12 // ... this for a premolar or canine,
 	innerIncisor  = 0.05 // ... and this for an incisor: the contacts of the lower ones are hardly deeper
 	widthSpread   = 0.6  // mm, added in quadrature to the survey's spread: wear, rotation, the ridge's bend
 	bulkSpread    = 0.35 // log units
-	bulkLimit     = 3.0  // the bulk never counts for more than this
+	bulkLimit     = 8.0  // the bulk never counts for more than this
 	flatPenalty   = 1.5  // per mm by which the flanks run out beyond flatRun
 	flatRun       = 2.2  // mm
 	skipPenalty   = 3.0  // per tooth missing between two that are there
@@ -35,6 +37,15 @@ const (
 	thirdDoubt    = 8.0
 	confidentHalf = 2.0 // score by which the best must beat the second to be believed by 1 - 1/e
 )
+
+// boundary rates one end of a tooth by how far it lies below its peak.
+func boundary(depth float64) float64 {
+	return depthReward*min(depth, depthFull) - depthLack*max(0, depthLeast-depth)
+}
+
+// endPlaces is how near the end of the rail, in grid places, a tooth must reach to
+// count as cut off by it: a millimetre.
+const endPlaces = 2
 
 // types returns the sixteen teeth of a jaw in the order in which the ridge meets
 // them (see the package comment).
@@ -78,14 +89,21 @@ func expect(n tooth.Number, scale float64) expectation {
 }
 
 // score rates a stretch of width w mm as the tooth of e. A prepared tooth keeps
-// its place and its gaps, but its section is a stump's.
-func (e expectation) score(t stretch, w float64, prepared bool) float64 {
+// its place and its gaps, but its section is a stump's; of one that the scan cuts
+// off at its end less may be seen than its width.
+func (e expectation) score(t stretch, w float64, prepared, cut bool) float64 {
 	x := (w - e.width) / e.sigma
+	if cut {
+		x = max(0, x)
+	}
 	s := existReward - x*x/2
 	if prepared {
 		return s + 2*depthReward*depthFull
 	}
-	s += depthReward * (min(t.depth0, depthFull) + min(t.depth1, depthFull))
+	s += boundary(t.depth0) + boundary(t.depth1)
+	if cut { // the end of a scan is no valley
+		s += depthLack * max(0, depthLeast-min(t.depth0, t.depth1))
+	}
 	s -= innerPenalty * max(0, t.inner-e.inner)
 	b := (t.peak - e.bulk) / bulkSpread
 	s -= min(bulkLimit, b*b/2)
@@ -130,7 +148,8 @@ func (q *numbering) rate() {
 // rateOne scores the stretch from a to b as kind k, with the anchor and the
 // midline.
 func (q *numbering) rateOne(k, a, b int) float64 {
-	s := q.kinds[k].score(q.rated[a][b-a-q.lo], float64(b-a)*q.r.step, q.stump > a && q.stump < b)
+	cut := a < endPlaces || b > q.r.n-1-endPlaces
+	s := q.kinds[k].score(q.rated[a][b-a-q.lo], float64(b-a)*q.r.step, q.stump > a && q.stump < b, cut)
 	if q.anchor > a && q.anchor < b {
 		if k == q.fixed {
 			s += anchorReward

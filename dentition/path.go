@@ -66,7 +66,7 @@ func (c *chart) around(k int, visit func(n int, d float64)) {
 }
 
 // longestPath returns the cells of the path between the two cells of mask that
-// are farthest apart along it (two sweeps, exact on a tree). The path prefers the
+// are farthest apart along it (three sweeps, exact on a tree). The path prefers the
 // middle of the mask and leaves it only where it must. It is nil if mask is empty.
 func (c *chart) longestPath(mask []bool) []int {
 	start := -1
@@ -81,6 +81,7 @@ func (c *chart) longestPath(mask []bool) []int {
 	}
 	cost := c.pathCost(mask)
 	a, _ := c.farthest(mask, cost, start)
+	a, _ = c.farthest(mask, cost, a)
 	b, from := c.farthest(mask, cost, a)
 	var path []int
 	for k := b; k >= 0; k = int(from[k]) {
@@ -120,10 +121,17 @@ func (c *chart) pathCost(mask []bool) []float64 {
 	return cost
 }
 
-// farthest returns the cell of mask that is farthest from start along the
-// cheapest paths, and for each cell the one before it. Ties go to the lower cell.
+// offWorth is what a length of path beside the crest takes from its worth: a
+// crumb beyond a gap is worth less than the gap costs, a molar more.
+const offWorth = 0.3
+
+// farthest returns the cell of mask to which the cheapest path from start is worth
+// most, its length on the crest less offWorth times that beside it, and for each
+// cell the one before it. (Cost itself would favour whatever is hard to reach.)
+// Ties go to the lower cell.
 func (c *chart) farthest(mask []bool, cost []float64, start int) (end int, from []int32) {
 	dist := make([]float64, len(cost))
+	worth := make([]float64, len(cost))
 	from = make([]int32, len(cost))
 	for k := range dist {
 		dist[k] = math.Inf(1)
@@ -138,16 +146,22 @@ func (c *chart) farthest(mask []bool, cost []float64, start int) (end int, from 
 		}
 		c.around(at.cell, func(n int, w float64) {
 			d := at.d + w*(cost[at.cell]+cost[n])/2
-			if d < dist[n] {
-				dist[n] = d
-				from[n] = int32(at.cell)
-				heap.Push(&q, reach{n, d})
+			if d >= dist[n] {
+				return
 			}
+			dist[n] = d
+			from[n] = int32(at.cell)
+			if mask[n] {
+				worth[n] = worth[at.cell] + w
+			} else {
+				worth[n] = worth[at.cell] - offWorth*w
+			}
+			heap.Push(&q, reach{n, d})
 		})
 	}
 	end = start
 	for k, in := range mask {
-		if in && !math.IsInf(dist[k], 1) && dist[k] > dist[end] {
+		if in && !math.IsInf(dist[k], 1) && worth[k] > worth[end] {
 			end = k
 		}
 	}

@@ -1,6 +1,9 @@
 package dentition
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // ring is what surrounds a place of the chart, azimuth by azimuth: the first wall
 // of the surface there and how far it is from the wall to the next thing that
@@ -35,16 +38,29 @@ const (
 // ringAt measures the ring round (x, y).
 func (c *chart) ringAt(x, y float64) ring {
 	var g ring
-	g.top = math.Inf(-1)
+	var high [rays]float64
 	for i := range rays {
 		s, k := math.Sincos(2 * math.Pi * float64(i) / rays)
-		c.ray(&g, i, x, y, k, s)
+		high[i] = c.ray(&g, i, x, y, k, s)
+	}
+	// Rays that find their wall on another tooth must not raise the top.
+	var near []float64
+	for _, w := range g.wall {
+		if w > 0 {
+			near = append(near, w)
+		}
+	}
+	g.top = math.Inf(-1)
+	for i, w := range g.wall {
+		if w > 0 && w <= 1.5*median(near) {
+			g.top = max(g.top, high[i])
+		}
 	}
 	return g
 }
 
-// ray measures one azimuth.
-func (c *chart) ray(g *ring, i int, x, y, dx, dy float64) {
+// ray measures one azimuth and returns the highest point on the way to its wall.
+func (c *chart) ray(g *ring, i int, x, y, dx, dy float64) (high float64) {
 	const (
 		n   = int((rayReach + maxGap) / rayStep)
 		run = int(wallRun / rayStep)
@@ -69,15 +85,15 @@ func (c *chart) ray(g *ring, i int, x, y, dx, dy float64) {
 			edge = k
 		}
 	}
+	high = math.Inf(-1)
 	if edge < 0 {
-		return
+		return high
 	}
 	g.wall[i] = (float64(edge) + float64(run)/2) * rayStep
-	high := math.Inf(-1)
 	for k := range edge + 1 {
 		high = max(high, z[k])
 	}
-	g.top, g.brow[i] = max(g.top, high), high-z[edge]
+	g.brow[i] = high - z[edge]
 	g.foot[i] = math.Inf(1)
 	for k := edge; k <= edge+lap; k++ {
 		g.foot[i] = min(g.foot[i], z[k])
@@ -88,4 +104,21 @@ func (c *chart) ray(g *ring, i int, x, y, dx, dy float64) {
 			break
 		}
 	}
+	return high
+}
+
+// spread returns how far apart the 20th and the 80th centile of the wall's
+// distances lie, mm.
+func (g *ring) spread() float64 {
+	var w []float64
+	for _, r := range g.wall {
+		if r > 0 {
+			w = append(w, r)
+		}
+	}
+	if len(w) == 0 {
+		return 0
+	}
+	sort.Float64s(w)
+	return w[len(w)*4/5] - w[len(w)/5]
 }

@@ -16,6 +16,7 @@ type stump struct {
 	ring   ring
 	closed float64 // share of azimuths with a steep wall and room behind it
 	beside float64 // the same, of the azimuths that look along the row only
+	island float64 // depth of the lowest pass to the teeth around, mm
 	low    float64 // how far its top lies below the teeth beside it, mm
 	score  float64 // see judge
 
@@ -34,20 +35,26 @@ const (
 	roundBrow = 1.3 // mm: fully the shoulder of a cusp
 	roomGap   = 1.2 // mm: fully a gap
 	closeGap  = 0.5 // mm: fully a contact
-	leastWall = 0.8 // mm from the middle: half a lower incisor's stump
+	leastWall = 0.3 // mm from the middle: the edge of a front tooth's stump is a blunt cone
 	mostWall  = 6.5 // mm: half a molar's stump over its diagonal
-	besideArc = 40 * math.Pi / 180
+	besideArc = 20 * math.Pi / 180
 	mostLow   = 6.0 // mm below the teeth beside it: deeper is the vestibule or a hole, no stump
 	lowReach  = 9.0 // mm along the ridge each way in which the neighbours' tops are looked for
 )
 
-// The score and what it takes. Intact casts come to 0.71 at most, intact teeth of
-// phantoms to 0.82 (beside a gap that a preparation opened); preparations of
-// phantoms and milled into casts to 0.95 and more, but for one of 0.83.
+// The score and what it takes. Natural teeth of casts and phantoms come to 0.84 at
+// most (a lower incisor with room on both sides, a canine at the end of a scan),
+// preparations, front teeth included, to 0.90 and more.
 const (
-	stumpAsks   = 0.80
+	stumpAsks   = 0.85
 	stumpRival  = 0.10 // below the best one: such a place is no second preparation
 	stumpHint   = 0.6  // from here on a place is moved to the middle of its ring
+	stumpShape  = 0.45 // below this the island is not looked for
+	islandUsual = 3.2  // mm: neither for nor against
+	islandLeast = 2.4  // mm: teeth in contact; below this no stump
+	islandWorth = 0.12 // per mm
+	roundSpread = 1.4  // mm from the 20th to the 80th centile of the wall's distance: round, or as long as a molar
+	longSpread  = 2.6  // mm: no ring
 	stumpStride = 1.0  // mm between places tried along the ridge
 	stumpSide   = 2.0  // mm across, farthest place tried
 )
@@ -143,10 +150,13 @@ func (a *Arch) stumpAt(c *chart, i int, t float64) stump {
 
 // judge measures what speaks for a stump at a place of the chart.
 //
-//	score = (closed + beside)/2 - 0.1·max(0, -low - 0.5)
+//	score = r · ((closed + beside)/2 + 0.12·(island - 3.2 mm))
 //
-// A top above its neighbours speaks against a stump; one below them says little,
-// for lateral incisors stand low beside canines.
+// where r falls from 1 to 0 as the distances of the wall spread: the wall of a
+// stump runs round its middle; what surrounds the tip of a canine does not.
+// The depth of the island counts from the level of the teeth beside it where the
+// top stands above them, as that of a canine does. Without an island of 2.4 mm, or
+// deep under the row, it is no stump at all.
 func (a *Arch) judge(c *chart, at xy) stump {
 	s := stump{at: at, ring: c.ringAt(at.x, at.y)}
 	i := a.nearest(c, at)
@@ -168,10 +178,15 @@ func (a *Arch) judge(c *chart, at xy) stump {
 	}
 	s.closed, s.beside = all, row/nRow
 	s.low = a.lowBy(c, i, s.ring.top)
-	s.score = (s.closed+s.beside)/2 - 0.1*max(0, -s.low-0.5)
-	if s.low > mostLow {
-		s.score = 0
+	shape := (s.closed + s.beside) / 2
+	if shape < stumpShape || s.low > mostLow {
+		return s
 	}
+	if s.island = c.island(at.x, at.y) - max(0, -s.low); s.island < islandLeast {
+		return s
+	}
+	round := soft(s.ring.spread(), roundSpread, longSpread)
+	s.score = round * (shape + islandWorth*(min(s.island, islandMost)-islandUsual))
 	return s
 }
 
