@@ -84,11 +84,13 @@ func (a Approach) words() string {
 }
 
 // direction returns the unit vector tilted from the occlusal direction towards an
-// azimuth of the room, in the frame of the scan.
+// azimuth from mesial, in the frame of the scan.
 func (r *room) direction(tilt, azimuth float64) r3.Vec {
+	up := r.in.Prepared.Occlusal
+	x := r.back.Dir(r3.V(1, 0, 0)).Reject(up).UnitOr(firstOf(up.Basis()))
 	s, c := math.Sincos(azimuth)
 	t, u := math.Sincos(tilt)
-	return r.back.Dir(r3.V(t*c, t*s, u))
+	return x.Scale(t*c).AddScaled(t*s, up.Cross(x)).AddScaled(u, up)
 }
 
 // view returns the share of the points that are seen along d and the mean cosine

@@ -30,7 +30,7 @@ const (
 
 // newRoom sets up the room of the prepared tooth.
 func newRoom(in Input) *room {
-	up := in.Prepared.Occlusal
+	up := in.Axis.UnitOr(in.Prepared.Occlusal) // the outline of the margin is seen along the axis
 	m := in.Prepared.Mesial.Reject(up).UnitOr(firstOf(up.Basis()))
 	r := &room{in: in, frame: r3.FrameTo(in.Prepared.Center, m, up.Cross(m), up)}
 	r.back = r.frame.Inverse()
@@ -118,6 +118,22 @@ func (r *room) marginHeight(p r3.Vec) float64 {
 		}
 	}
 	return z
+}
+
+// offMargin returns the distance from a point of the room to the margin.
+func (r *room) offMargin(p r3.Vec) float64 {
+	d2 := math.Inf(1)
+	n := len(r.outline)
+	for i := range n {
+		a, b := r.outline[i], r.outline[(i+1)%n]
+		ab := b.Sub(a)
+		t := 0.0
+		if l := ab.Norm2(); l > 0 {
+			t = min(1, max(0, p.Sub(a).Dot(ab)/l))
+		}
+		d2 = min(d2, p.Dist2(a.Lerp(b, t)))
+	}
+	return math.Sqrt(d2)
 }
 
 // first returns the first hit of any witness along a ray given in the frame of

@@ -14,9 +14,10 @@ const (
 	gumWidth     = 3.0 // of gum round the tooth
 	behindLast   = 2.0 // of tissue behind a last tooth
 	crownDepth   = 3.5 // of a neighbour below its top: its biting surface and its contours
+	nearPart     = 0.7 // of a neighbour's width: its far edge may be where the scan ends
 	besideGap    = 4.0 // of a neighbour's contours, from its facing surface
 	aboveTop     = 3.0 // over the top of the stump, what lies there is no part of it
-	underMargin  = 1.0 // below the margin, what lies inside it in plan is still the stump (an undercut)
+	underMargin  = 0.2 // below the margin, what lies inside it in plan is root or sulcus
 )
 
 // zone returns the part of the needed surface in which a point of the scan lies,
@@ -25,24 +26,30 @@ func (r *room) zone(p r3.Vec) (part Part, n tooth.Number) {
 	q := r.frame.Point(p)
 	in := r.inside(q)
 	z := r.marginHeight(q)
+	off := r.offMargin(q)
 	switch {
-	case in > 0 && q.Z > z-underMargin && q.Z < aboveTop:
-		if in < beyondMargin && q.Z < z+beyondMargin {
-			return PartBelowMargin, r.in.Number
-		}
-		return PartPreparation, r.in.Number
-	case in > -beyondMargin && math.Abs(q.Z-z) < 2*beyondMargin:
+	case off < beyondMargin:
 		return PartBelowMargin, r.in.Number
+	case in > 0 && q.Z > z-underMargin && q.Z < aboveTop:
+		return PartPreparation, r.in.Number
 	}
 	for _, next := range []dentition.Neighbour{r.in.Prepared.Mesially, r.in.Prepared.Distally} {
 		if next.Present && r.onNeighbour(p, next) {
 			return PartNeighbour, next.Number
 		}
 	}
-	if in > -gumWidth && q.Z < z+gumWidth && q.Z > z-2*gumWidth && !r.betweenTeeth(q) {
+	if in <= 0 && off < r.gumAt(q) && q.Z < z+gumWidth && !r.betweenTeeth(q) {
 		return PartGum, r.in.Number
 	}
 	return "", 0
+}
+
+// gumAt returns how much gum is needed in the direction of a point of the room.
+func (r *room) gumAt(q r3.Vec) float64 {
+	if q.X < -math.Abs(q.Y) && !r.in.Prepared.Distally.Present {
+		return behindLast
+	}
+	return gumWidth
 }
 
 // onNeighbour reports whether a point lies on the biting surface of a neighbour,
@@ -58,7 +65,7 @@ func (r *room) onNeighbour(p r3.Vec, next dentition.Neighbour) bool {
 	v := q.Sub(face)
 	along := v.Dot(d)
 	across := v.Dot(r3.V(-d.Y, d.X, 0)) - mid.Sub(face).Dot(r3.V(-d.Y, d.X, 0))
-	if along < -0.3 || along > width || math.Abs(across) > depth/2+0.5 || q.Z > mid.Z+1 {
+	if along < -0.3 || along > nearPart*width || math.Abs(across) > depth/2+0.5 || q.Z > mid.Z+1 {
 		return false
 	}
 	if q.Z > mid.Z-crownDepth/2 {
