@@ -115,6 +115,12 @@ func (src Source) jobs(rep casefile.Report, r int, s Stage) []job {
 				return named(f, ok, "hold-"+p.Number, holdAlt(said[i], s.Tooth))
 			})
 		}
+		if said[i].Code == finding.ClearanceLow {
+			out = append(out, func() (Figure, bool) {
+				f, ok := s.RoomSection(p)
+				return named(f, ok, "section-"+p.Number, "Cut through both arches at this spot. "+said[i].Text)
+			})
+		}
 	}
 	return out
 }

@@ -119,7 +119,10 @@ func Section(c Cut, span float64, w, h int, curves []SectionCurve, dims []Distan
 	fmt.Fprintf(&b, `<rect width="%d" height="%d" fill="#faf9f6"/>`, w, h)
 	for _, cv := range curves {
 		style := `stroke="#161a22" stroke-width="2.5"`
-		if cv.Tint == Opposing {
+		switch cv.Tint {
+		case Context:
+			style = `stroke="#8a8f98" stroke-width="1.2"`
+		case Opposing:
 			style = `stroke="#4a6078" stroke-width="2.5" stroke-dasharray="9 3"`
 		}
 		fmt.Fprintf(&b, `<path fill="none" stroke-linejoin="round" %s d="`, style)

@@ -166,3 +166,21 @@ func TestForReport(t *testing.T) {
 		t.Errorf("%d pictures without a scan, want none", len(got))
 	}
 }
+
+// TestRoomSection checks that the section holds both ends of the distance and names it.
+func TestRoomSection(t *testing.T) {
+	s := fixtureStage()
+	f, ok := s.RoomSection(fixtureSpots()[1])
+	if !ok || f.MIME != "image/svg+xml" {
+		t.Fatalf("ok %v, %s", ok, f.MIME)
+	}
+	for _, want := range []string{">0.8 ± 0.1 mm</text>", `stroke="#161a22"`, `stroke="#4a6078"`} {
+		if !bytes.Contains(f.Data, []byte(want)) {
+			t.Errorf("the section lacks %s", want)
+		}
+	}
+	s.Opposing = nil
+	if _, ok := s.RoomSection(fixtureSpots()[1]); ok {
+		t.Error("a section of the room without an opposing arch")
+	}
+}

@@ -21,6 +21,8 @@ const (
 	spotW, spotH = 560, 440
 	holdW, holdH = 320, 300
 	biteW, biteH = 560, 300
+
+	sectionW, sectionH = 420, 280
 )
 
 func figure(slot string, s Scene, w, h int) Figure {
@@ -172,6 +174,40 @@ func (s Stage) Bite() (f Figure, ok bool) {
 	}
 	sc.Surfaces = append(sc.Surfaces, s.opposing())
 	return figure("bite", sc, biteW, biteH), true
+}
+
+// RoomSection cuts both arches at a spot of the preparation, by the plane that holds
+// the nearest point of the opposing arch and the occlusal direction, and draws the
+// distance with the spot's text. ok is false without an opposing arch. The nearest
+// point is the nearest vertex: off by less than half a spacing, which cannot be
+// seen; the number is the report's.
+func (s Stage) RoomSection(p Spot) (f Figure, ok bool) {
+	if s.Opposing == nil || len(s.Opposing.Pos) == 0 || p.Opposing {
+		return Figure{}, false
+	}
+	near := s.Opposing.Pos[0]
+	for _, q := range s.Opposing.Pos {
+		if q.Dist2(p.At) < near.Dist2(p.At) {
+			near = q
+		}
+	}
+	occ := s.occlusal()
+	side := s.Buccal.Reject(occ).UnitOr(s.front())
+	way := near.Sub(p.At).Reject(occ)
+	const upright = 0.15 // mm aside: below it the plane's turn would hang on noise
+	if way.Norm() > upright {
+		side = way.UnitOr(side)
+	}
+	if side == (r3.Vec{}) {
+		side, _ = occ.Basis()
+	}
+	c := Cut{Origin: p.At.Lerp(near, 0.5), U: side, V: s.headUp()}
+	curves := []SectionCurve{{Mesh: s.Prepared, Tint: Subject}, {Mesh: s.Opposing, Tint: Opposing}}
+	if s.Around != nil {
+		curves = append(curves, SectionCurve{Mesh: s.Around, Tint: Context})
+	}
+	svg := Section(c, 3.2*s.radius(), sectionW, sectionH, curves, []Distance{{From: p.At, To: near, Text: p.Text}})
+	return Figure{Slot: "section-" + p.Number, MIME: "image/svg+xml", Data: svg, W: sectionW, H: sectionH}, true
 }
 
 // biteSpan in mm shows the prepared tooth with two or three neighbours each way.

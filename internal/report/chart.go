@@ -3,6 +3,7 @@ package report
 import (
 	"math"
 
+	"selvage/finding"
 	"selvage/r3"
 	"selvage/tooth"
 )
@@ -61,8 +62,9 @@ func (c chart) toward(s tooth.Surface) (x, y float64, ok bool) {
 // where the gaps to the adjacent teeth were measured. ok is false if neither says.
 func (in Input) turned(r int, n tooth.Number, axis, middle r3.Vec) (mesial, buccal r3.Vec, ok bool) {
 	if r < len(in.Facing) {
-		m, okM := in.Facing[r].Mesial.Unit()
-		b, okB := in.Facing[r].Buccal.Unit()
+		back := in.fromWorking(in.Report.Restorations[r].Measures.Margin.Scan)
+		m, okM := back.Apply(in.Facing[r].Mesial).Unit()
+		b, okB := back.Apply(in.Facing[r].Buccal).Unit()
 		if okM && okB {
 			return m, b, true
 		}
@@ -86,6 +88,17 @@ func (in Input) turned(r int, n tooth.Number, axis, middle r3.Vec) (mesial, bucc
 		buccal = buccal.Neg()
 	}
 	return mesial, buccal, true
+}
+
+// fromWorking is the rotation from the working scan's frame into that of a scan.
+func (in Input) fromWorking(role finding.Role) r3.Mat {
+	for _, s := range in.Report.Scans {
+		if s.Role == role && s.ToWorking != nil {
+			m := s.ToWorking.Rows
+			return r3.Mat{r3.V(m[0][0], m[0][1], m[0][2]), r3.V(m[1][0], m[1][1], m[1][2]), r3.V(m[2][0], m[2][1], m[2][2])}.T()
+		}
+	}
+	return r3.Identity()
 }
 
 func vec(a [3]float64) r3.Vec { return r3.V(a[0], a[1], a[2]) }

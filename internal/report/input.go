@@ -16,7 +16,7 @@ type Input struct {
 	Words   *Words         // nil: English
 }
 
-// Facing says how a restoration is turned, in the frame of its margin.
+// Facing says how a restoration is turned, in the frame of the working scan.
 type Facing struct {
 	Mesial, Buccal r3.Vec
 }
