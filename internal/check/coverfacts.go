@@ -29,6 +29,9 @@ func (r *restoration) coverageFacts(f *finding.Restoration) {
 			f.ShortOf = append(f.ShortOf, finding.ShortArch{Role: finding.Role(g.Role), Tooth: g.Tooth, Side: g.Surface})
 			continue
 		}
+		if r.inDoubled(g.At) {
+			continue
+		}
 		place := measure.Place{At: g.At, Normal: g.Normal, Scan: g.Role}
 		f.Missing = append(f.Missing, finding.Patch{
 			Region: regions[g.Part], Tooth: g.Tooth, Surface: g.Surface,

@@ -116,6 +116,9 @@ func (r *restoration) marginFacts(c *scanSet) finding.MarginFacts {
 	}
 	f := finding.MarginFacts{Look: finding.Looked(), Closed: true, Length: measure.Of(m.Length(), lengthU, measure.MM)}
 	for _, s := range r.stretches() {
+		if r.inDoubled(m.Points[s.Middle].At) {
+			continue
+		}
 		f.Stretches = append(f.Stretches, r.stretchFact(c, s))
 	}
 	f.Spacing = r.marginSpacing()

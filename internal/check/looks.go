@@ -47,6 +47,25 @@ func (r *restoration) doubled(s *Scan, p *prep.Preparation) {
 	}
 }
 
+// besideDoubled is how far beyond a doubled patch, mm, its own border still makes
+// gaps: a second sheet ends in an open edge that is no hole in the tooth.
+const besideDoubled = 1.0
+
+// inDoubled reports whether a place lies in or beside a doubled patch of the scan
+// that the preparation was measured on. What is wanting there is wanting because of
+// the second sheet, and scanning it again mends both.
+func (r *restoration) inDoubled(at r3.Vec) bool {
+	if r.source == nil {
+		return false
+	}
+	for _, p := range r.source.Doubled {
+		if p.Area.Place.At.Dist(at) < math.Sqrt(p.Area.V/math.Pi)+besideDoubled {
+			return true
+		}
+	}
+	return false
+}
+
 // besideMargin is how far from the margin, mm, a place counts to it.
 const besideMargin = 0.5
 
