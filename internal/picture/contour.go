@@ -11,6 +11,7 @@ import (
 // the value changes over half the line's width; that keeps lines equally wide on
 // steep and on flat ground.
 func (c *canvas) contours(m *ValueMap) {
+	onMap := groundOf(Paper) // a map is as pale on either ground, so its lines are dark
 	v := c.values()
 	w, h := c.w(), c.h()
 	if m.Step > 0 {
@@ -18,13 +19,13 @@ func (c *canvas) contours(m *ValueMap) {
 		c.trace(line, v, c.px(0.55), func(x float64) float64 {
 			return m.nearLevel(x)
 		}, m.Signed)
-		line.Paint(c.img, c.ground.ink, 0.75)
+		line.Paint(c.img, onMap.ink, 0.75)
 	}
 	if !math.IsNaN(m.Limit) {
 		line := paint.NewMask(0, 0, float64(w), float64(h), w, h)
 		c.trace(line, v, c.px(1.3), func(float64) float64 { return m.Limit }, false)
-		line.Grown(c.px(0.9), w, h).Paint(c.img, c.ground.halo, 0.8)
-		line.Paint(c.img, c.ground.ink, 1)
+		line.Grown(c.px(0.9), w, h).Paint(c.img, onMap.halo, 0.8)
+		line.Paint(c.img, onMap.ink, 1)
 	}
 	c.levelLabels(m, v)
 }

@@ -47,7 +47,9 @@ func (s Stage) holdScene(p Spot) (Scene, bool) {
 	}
 	sc.View.Center = p.At.Lerp(middle, 0.3).AddScaled(0.4*tip.Away, dir)
 	reach := 0.62 * tip.Away
-	sc.Arrows = []Arrow{{From: p.At.AddScaled(tip.Away-0.6, dir), To: p.At.AddScaled(0.5, dir)}}
+	// the arrow ends at the spot's ring, about 12 CSS pixels from its middle
+	end := 0.3 + max(12*holdSpan/holdW, p.Extent/2+0.7)
+	sc.Arrows = []Arrow{{From: p.At.AddScaled(tip.Away-0.6, dir), To: p.At.AddScaled(min(end, 0.7*tip.Away), dir)}}
 	sc.Lines = []Line{{Points: []r3.Vec{p.At, p.At.AddScaled(1.25*tip.Away, occ)}, Style: Dashed, Width: 1.5, Front: true}}
 	if p.Tilt >= smallTilt {
 		sc.Angles = []Angle{{At: p.At, A: occ, B: dir, Radius: reach,
