@@ -26,7 +26,7 @@ func (o Options) withDefaults() Options {
 	o.BeforeSigma = cmp.Or(max(o.BeforeSigma, 0), defaultSigma)
 	o.Reach = cmp.Or(o.Reach, 5)
 	o.PatchArea = cmp.Or(o.PatchArea, 0.5)
-	o.AxialFrom = cmp.Or(o.AxialFrom, 1)
+	o.AxialFrom = cmp.Or(o.AxialFrom, 1.5)
 	return o
 }
 
@@ -45,9 +45,9 @@ func (o Options) withDefaults() Options {
 // Options.AxialFrom above the margin to the line angle; the rest, near the margin, is
 // the finish line's.
 //
-// A zone whose old surface is missing is not measured. Where the gum lay over the old
-// tooth the scan from before shows the gum, and the reduction of a low wall reads too
-// large by the gum's thickness. U joins the noise that the fit leaves, the sampling
+// A zone whose old surface is missing is not measured. Low on a wall the scan from
+// before may show the gum that lay over the tooth: what slopes away from the tooth less
+// than 2.5 mm above the margin is taken for gum and left out. U joins the noise that the fit leaves, the sampling
 // and the registration.
 //
 // Cost: two rays per vertex. Deterministic.
@@ -118,6 +118,7 @@ func newCut(in Input, o Options) (*cut, string) {
 	c.n = surface.VertexNormals(c.m)
 	c.area = surface.VertexAreas(c.m)
 	c.divide()
+	c.steady()
 	c.cast()
 	return c, ""
 }
@@ -172,6 +173,20 @@ func (c *cut) trim(wall []mesh.VertexID) {
 	}
 }
 
+// steady smooths the normals where noise would turn the rays: a ray that errs by an
+// angle measures its length over the cosine, 10 % too much at 25°. Below noisyTilt it
+// leaves them, since smoothing also rounds what the preparation is.
+func (c *cut) steady() {
+	if c.o.PrepSigma < noisyTilt*surface.Spacing(c.m) {
+		return
+	}
+	c.n = surface.SmoothNormals(c.m, 3)
+}
+
+// noisyTilt is the noise, as a share of the spacing and so about in radians of a raw
+// normal's error, from which normals are smoothed: 11°, 2 % of a length.
+const noisyTilt = 0.2
+
 // cast measures both distances at every vertex, in the frame of the old scan.
 func (c *cut) cast() {
 	c.normal = make([]float64, len(c.m.Pos))
@@ -185,25 +200,51 @@ func (c *cut) cast() {
 			n := len(c.m.Pos)
 			for v := w * n / workers; v < (w+1)*n/workers; v++ {
 				p := back.Point(c.m.Pos[v])
-				c.normal[v] = c.reach(p, back.Dir(c.n[v]))
-				c.along[v] = c.reach(p, axis)
+				c.along[v], _ = c.reach(p, axis)
+				t, face := c.reach(p, back.Dir(c.n[v]))
+				if c.zone[v] == Axial && c.gum(p.AddScaled(t, back.Dir(c.n[v])), face, axis) {
+					t = math.NaN()
+				}
+				c.normal[v] = t
 			}
 		})
 	}
 	wg.Wait()
 }
 
-// reach returns the distance from p along d to the old surface, seen from inside
-// it; negative where p is outside it; NaN where it is not met.
-func (c *cut) reach(p, d r3.Vec) float64 {
+// reach returns the distance from p along d to the old surface, seen from inside it,
+// and the face; negative where p is outside it; NaN where it is not met.
+func (c *cut) reach(p, d r3.Vec) (float64, mesh.FaceID) {
 	m := c.in.Before.Mesh
 	if h, ok := c.in.Before.Ray(p, d, 0, c.o.Reach); ok && m.AreaVector(h.Face).Dot(d) > 0 {
-		return h.T
+		return h.T, h.Face
 	}
 	if h, ok := c.in.Before.Ray(p, d.Neg(), 0, proud); ok && m.AreaVector(h.Face).Dot(d) > 0 {
-		return -h.T
+		return -h.T, h.Face
 	}
-	return math.NaN()
+	return math.NaN(), mesh.None
+}
+
+const (
+	// gumHeight is how far above the margin the gum may have stood before it was
+	// pressed back, mm: a papilla's height over the margin beside it.
+	gumHeight = 2.5
+
+	// gumFacing is the least cosine between the gum's normal and the axis there: 70°.
+	// It slopes away from the tooth; the tooth's own wall, below its height of contour,
+	// stands upright or leans over.
+	gumFacing = 0.35
+)
+
+// gum reports whether a wall's counterpart on the old surface is gum that lay against
+// the tooth, and says nothing of what was cut.
+func (c *cut) gum(q r3.Vec, face mesh.FaceID, axis r3.Vec) bool {
+	if face == mesh.None {
+		return false
+	}
+	h, _ := c.ring.Above(c.in.WorkingFromBefore.Point(q))
+	n, ok := c.in.Before.Mesh.AreaVector(face).Unit()
+	return ok && h < gumHeight && n.Dot(axis) > gumFacing
 }
 
 // proud is how far, mm, a preparation may stand out of the old surface and still be
@@ -215,7 +256,8 @@ const proud = 1.5
 const fitMargin = 0.1
 
 // fitted returns the low part of the field in a zone, fitted to the zone alone:
-// across the line angle the field has a kink. The rest is +Inf.
+// across the line angle the field has a kink. The rest is +Inf. The fit is not told the
+// noise, which here depends on the slant of the rays.
 func (c *cut) fitted(f []float64, in func(v int) bool) []float64 {
 	own := slices.Clone(f)
 	for v := range own {
@@ -224,7 +266,7 @@ func (c *cut) fitted(f []float64, in func(v int) bool) []float64 {
 		}
 	}
 	radius := 3.2 * surface.Spacing(c.m) // three rings
-	return surface.FitLow(c.m, c.topo, c.n, c.area, own, nil, c.o.PatchArea, fitMargin, radius, math.Hypot(c.o.PrepSigma, c.o.BeforeSigma))
+	return surface.FitLow(c.m, c.topo, c.n, c.area, own, nil, c.o.PatchArea, fitMargin, radius, 0)
 }
 
 // seen returns the share of a zone's area that meets the old surface.

@@ -38,7 +38,7 @@ type Options struct {
 	RegisterU   float64 // mm, k = 2, of the registration at the preparation
 	Reach       float64 // mm; 0: 5
 	PatchArea   float64 // mm²; 0: 0.5
-	AxialFrom   float64 // mm above the margin where an axial wall begins; 0: 1
+	AxialFrom   float64 // mm above the margin where an axial wall begins; 0: 1.5, a shelf and 0.5 more
 }
 
 // Zone is a part of the preparation. The edge between the occlusal surface and a wall
