@@ -267,60 +267,75 @@ var crestReach = [...]float32{0.14, 0.42}
 // count.
 func (l *light) findCrests(perMM float32) {
 	l.crest = make([]float32, l.w*l.h)
+	looks := crestLooks(perMM, l.w)
 	inBands(l.h, bandRows, func(_, lo, hi int) {
 		for y := lo; y < hi; y++ {
 			for x := range l.w {
-				if l.n[y*l.w+x] == (vec3{}) {
-					continue
+				if k := y*l.w + x; l.n[k] != (vec3{}) {
+					l.crest[k] = l.turnAt(x, y, &looks)
 				}
-				var c float32
-				for _, r := range crestReach {
-					c += l.turn(x, y, r, perMM)
-				}
-				l.crest[y*l.w+x] = c / float32(len(crestReach))
 			}
 		}
 	})
 }
 
-// turn is the mean normal curvature at scale r, times r, in radians.
-func (l *light) turn(x, y int, r, perMM float32) float32 {
-	px := max(1, int(float32(r*perMM)+0.5))
-	dg := max(1, int(float32(0.7071*r*perMM)+0.5))
-	dirs := [4][2]int{{px, 0}, {0, px}, {dg, dg}, {dg, -dg}}
-	var sum float32
-	var n int
-	for _, d := range dirs {
-		for side := -1; side <= 1; side += 2 {
-			if t, ok := l.turnTo(x, y, side*d[0], side*d[1], r, perMM); ok {
-				sum += t
-				n++
-			}
-		}
-	}
-	if n == 0 {
-		return 0
-	}
-	return sum / float32(n)
+// crestLook is a neighbour at which the turn is taken: the way in pixels, as a step
+// in the buffer and in mm, and what it counts.
+type crestLook struct {
+	dx, dy, step int
+	mx, my       float32
+	flat2        float32 // squared way in the picture, mm²
+	reach        float32
 }
 
-func (l *light) turnTo(x, y, dx, dy int, r, perMM float32) (float32, bool) {
-	qx, qy := x+dx, y+dy
-	if uint(qx) >= uint(l.w) || uint(qy) >= uint(l.h) {
-		return 0, false
+// aroundEach is the number of neighbours at each reach: axes and diagonals.
+const aroundEach = 8
+
+type crestSet [len(crestReach)][aroundEach]crestLook
+
+func crestLooks(perMM float32, w int) (set crestSet) {
+	for i, r := range crestReach {
+		px := max(1, int(float32(r*perMM)+0.5))
+		dg := max(1, int(float32(0.7071*r*perMM)+0.5))
+		for k, d := range [aroundEach][2]int{{px, 0}, {-px, 0}, {0, px}, {0, -px}, {dg, dg}, {-dg, -dg}, {dg, -dg}, {-dg, dg}} {
+			mx, my := float32(d[0])/perMM, float32(d[1])/perMM
+			set[i][k] = crestLook{d[0], d[1], d[1]*w + d[0], mx, my, float32(mx*mx) + float32(my*my), r}
+		}
 	}
-	k, q := y*l.w+x, qy*l.w+qx
-	b := l.n[q]
-	if b == (vec3{}) {
-		return 0, false
+	return set
+}
+
+// turnAt is the mean over the reaches of the mean normal curvature times the reach,
+// in radians: with e the way to a neighbour and d the change of the normal, the
+// curvature along e is d·e/|e|².
+func (l *light) turnAt(x, y int, set *crestSet) float32 {
+	k := y*l.w + x
+	a, z := l.n[k], l.z[k]
+	var total float32
+	for i := range set {
+		var sum float32
+		var n int
+		for j := range set[i] {
+			o := &set[i][j]
+			if uint(x+o.dx) >= uint(l.w) || uint(y+o.dy) >= uint(l.h) {
+				continue
+			}
+			b := l.n[k+o.step]
+			if b == (vec3{}) {
+				continue
+			}
+			dz := l.z[k+o.step] - z
+			len2 := o.flat2 + float32(dz*dz)
+			if len2 > 16*o.flat2 { // steeper than 75°: the other side of an outline
+				continue
+			}
+			turn := float32((b.x-a.x)*o.mx) + float32((b.y-a.y)*o.my) + float32((b.z-a.z)*dz)
+			sum += o.reach * turn / len2
+			n++
+		}
+		if n > 0 {
+			total += sum / float32(n)
+		}
 	}
-	a := l.n[k]
-	e := vec3{float32(dx) / perMM, float32(dy) / perMM, l.z[q] - l.z[k]}
-	len2 := e.dot(e)
-	flat2 := float32(e.x*e.x) + float32(e.y*e.y)
-	if len2 > 16*flat2 { // steeper than 75°: the other side of an outline
-		return 0, false
-	}
-	d := vec3{b.x - a.x, b.y - a.y, b.z - a.z}
-	return r * d.dot(e) / len2, true
+	return total / float32(len(set))
 }
