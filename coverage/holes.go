@@ -14,6 +14,9 @@ const (
 	idleLeast = 1.0 // a hole that does not matter is worth a word from this size on
 	needLeast = 0.5 // one that matters, from this: the table's limits are larger
 	sameSpot  = 2.0 // two gaps nearer than this are one
+	// marginReach is how far up the stump a hole at the margin reaches and is still
+	// the margin's: a shelf and the rounding above it.
+	marginReach = 1.5
 )
 
 // holes sorts the boundary loops of the witnesses into gaps and idle holes.
@@ -53,14 +56,20 @@ func near(gaps []Gap, p r3.Vec) bool {
 	return false
 }
 
-// merge drops gaps that another one of the same part covers.
+// merge drops gaps that lie where one of a heavier part, or a larger one of the
+// same part, lies: to scan that place again shows both.
 func merge(gaps []Gap) []Gap {
-	sort.SliceStable(gaps, func(i, j int) bool { return gaps[i].Extent > gaps[j].Extent })
+	sort.SliceStable(gaps, func(i, j int) bool {
+		if a, b := gaps[i].Part.weight(), gaps[j].Part.weight(); a != b {
+			return a > b
+		}
+		return gaps[i].Extent > gaps[j].Extent
+	})
 	var out []Gap
 	for _, g := range gaps {
 		known := false
 		for _, o := range out {
-			known = known || o.Part == g.Part && o.At.Dist(g.At) < sameSpot
+			known = known || o.At.Dist(g.At) < sameSpot
 		}
 		if !known {
 			out = append(out, g)
@@ -78,19 +87,7 @@ func (r *room) sortHole(l *loop) (g Gap, h Hole, matters bool) {
 			return g, h, false
 		}
 	}
-	var part Part
-	var n tooth.Number
-	var in []r3.Vec
-	for _, p := range append(l.samples(), l.pts...) {
-		q, m := r.zone(p)
-		if q == "" {
-			continue
-		}
-		in = append(in, p)
-		if q.weight() > part.weight() {
-			part, n = q, m
-		}
-	}
+	part, n, in := r.partOf(append(l.samples(), l.pts...))
 	if part == "" {
 		h.Why = r.elsewhere(l.middle)
 		return g, h, false
@@ -103,6 +100,31 @@ func (r *room) sortHole(l *loop) (g Gap, h Hole, matters bool) {
 	g = r.gap(part, n, in, l.normal, extent)
 	g.Role, g.Area = l.surface.Role, l.area
 	return g, h, true
+}
+
+// partOf returns the heaviest part in which any of the points lies, its tooth, and
+// the points in it. A hole at the margin is the margin's unless it reaches far up
+// the stump.
+func (r *room) partOf(pts []r3.Vec) (part Part, n tooth.Number, in []r3.Vec) {
+	by := map[Part][]r3.Vec{} // looked up by name, never walked
+	up := 0.0
+	for _, p := range pts {
+		q, m := r.zone(p)
+		if q == "" {
+			continue
+		}
+		by[q] = append(by[q], p)
+		if q.weight() > part.weight() {
+			part, n = q, m
+		}
+		if x := r.frame.Point(p); q == PartPreparation {
+			up = max(up, r.inside(x), x.Z-r.marginHeight(x))
+		}
+	}
+	if part == PartPreparation && len(by[PartBelowMargin]) > 0 && up < marginReach {
+		part = PartBelowMargin
+	}
+	return part, n, by[part]
 }
 
 // gap describes missing surface through its points.
@@ -174,7 +196,7 @@ func (r *room) rimGaps(l *loop) []Gap {
 	start := -1
 	for i, p := range l.pts {
 		parts[i], teeth[i] = r.zone(p)
-		if parts[i] != "" && r.carriedOn(l.surface, p) {
+		if parts[i] != "" && r.carriedOn(l, p) {
 			parts[i] = ""
 		}
 		if parts[i] == "" {
@@ -214,14 +236,20 @@ func (r *room) rimGaps(l *loop) []Gap {
 	return out
 }
 
-// carriedOn reports whether another witness shows the surface at a point of a rim.
-func (r *room) carriedOn(s *Surface, p r3.Vec) bool {
+// carriedOn reports whether another witness, or another piece of the same one, shows
+// the surface at a point of a rim.
+func (r *room) carriedOn(l *loop, p r3.Vec) bool {
 	for _, o := range r.witness {
-		if o == s {
+		if o != l.surface {
+			if _, ok := o.Tree.Nearest(p, 2*coverLeast); ok {
+				return true
+			}
 			continue
 		}
-		if _, ok := o.Tree.Nearest(p, 2*coverLeast); ok {
-			return true
+		for _, f := range o.Tree.InSphere(nil, p, 2*coverLeast) {
+			if l.labels[f] != l.piece {
+				return true
+			}
 		}
 	}
 	return false

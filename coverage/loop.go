@@ -10,12 +10,14 @@ import (
 // loop is a boundary loop of a scan, as a hole to be filled.
 type loop struct {
 	surface *Surface
+	piece   int32    // of the surface
+	labels  []int32  // pieces of the surface's faces
 	pts     []r3.Vec // around, in the frame of the scan
 	middle  r3.Vec
 	normal  r3.Vec  // unit, outward; zero for a loop of no area
 	extent  float64 // longest way across
 	area    float64 // of the cap over it
-	rim     bool    // the outer rim of its piece
+	rim     bool    // it runs round its piece, not round a hole in it
 	loose   bool    // of a piece that is too small to be part of the scan
 }
 
@@ -53,6 +55,7 @@ func loops(s *Surface) []loop {
 		if x.extent < loopLeast {
 			continue
 		}
+		x.piece, x.labels = piece, labels
 		x.loose = area[piece] < looseArea && area[piece] < looseShare*total
 		out = append(out, x)
 		if k := longest[piece]; k == 0 || x.extent > out[k-1].extent {
@@ -76,8 +79,10 @@ func measureLoop(s *Surface, half []mesh.HalfedgeID) loop {
 	m := s.Mesh
 	l := loop{surface: s}
 	var sum, normals r3.Vec
-	for _, h := range half {
+	apex := make([]r3.Vec, len(half)) // the third corner of each face along the loop
+	for i, h := range half {
 		p := m.Pos[m.From(h)]
+		apex[i] = m.Pos[m.To(mesh.Next(h))]
 		l.pts = append(l.pts, p)
 		sum = sum.Add(p)
 		normals = normals.Add(m.AreaVector(h.Face()).UnitOr(r3.Vec{}))
@@ -94,6 +99,12 @@ func measureLoop(s *Surface, half []mesh.HalfedgeID) loop {
 		l.normal = l.normal.Neg()
 	}
 	l.extent = widest(l.pts)
+	inward := 0.0
+	for i, p := range l.pts {
+		mid := p.Lerp(l.pts[(i+1)%len(l.pts)], 0.5)
+		inward += apex[i].Sub(mid).UnitOr(r3.Vec{}).Dot(l.middle.Sub(mid).UnitOr(r3.Vec{}))
+	}
+	l.rim = inward > 0 // the faces lie towards the middle
 	return l
 }
 

@@ -14,7 +14,7 @@ const (
 	opposingReach = 15.0
 	opposingStep  = 0.5
 	opposingSide  = 2.0 // to each side of the row
-	opposingLeast = 1.5 // a stretch of the row without opponent that is worth a word
+	opposingLeast = 2.0 // a stretch of the row without opponent that is worth a word
 )
 
 // forward fills in how far the arch is shown towards the midline, and returns a

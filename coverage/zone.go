@@ -11,6 +11,7 @@ import (
 // Where surface is needed round the prepared tooth, mm.
 const (
 	beyondMargin = 0.2 // below the margin, on the root
+	clearMargin  = 0.3 // inside the margin or above it, from where on it is surely the stump
 	gumWidth     = 3.0 // of gum round the tooth
 	behindLast   = 2.0 // of tissue behind a last tooth
 	crownDepth   = 3.5 // of a neighbour below its top: its biting surface and its contours
@@ -30,7 +31,7 @@ func (r *room) zone(p r3.Vec) (part Part, n tooth.Number) {
 	switch {
 	case off < beyondMargin:
 		return PartBelowMargin, r.in.Number
-	case in > 0 && q.Z > z-underMargin && q.Z < aboveTop:
+	case in > 0 && q.Z > z-underMargin && q.Z < aboveTop && max(in, q.Z-z) > clearMargin:
 		return PartPreparation, r.in.Number
 	}
 	for _, next := range []dentition.Neighbour{r.in.Prepared.Mesially, r.in.Prepared.Distally} {
