@@ -10,10 +10,15 @@ import (
 
 // Limits of the search for the prepared tooth.
 const (
-	// numberLoss is by how much the score of the numbering may fall if the stump
-	// gets the number asked for instead of the best one: as much as three widths
-	// that are two standard deviations off.
-	numberLoss = 6.0
+	// sideLoss, nextLoss and otherLoss are by how much the score of the numbering may
+	// fall if the stump gets the number asked for instead of the best one, where the
+	// best one is on the other side, next to it, or farther along the same side. The
+	// side is told by the order of all teeth, so little is allowed (2.8 at most in
+	// sound phantoms, 5.2 at least in mirrored ones); a lost tooth or a space shifts
+	// the count by one, so much is.
+	sideLoss  = 4.0
+	nextLoss  = 9.0
+	otherLoss = 6.0
 	// aloneReach is how far from the ridge, mm, the middle of a preparation scan
 	// may lie in a working scan of the same frame.
 	aloneReach = 8.0
@@ -110,7 +115,7 @@ func (a Arch) pick(preparation *Scan, n tooth.Number) (stump, bool) {
 			break
 		}
 		q := a.identify(s, n)
-		if q.loss <= numberLoss {
+		if q.fits(n) {
 			return q, true
 		}
 		if !best.found {
@@ -164,6 +169,17 @@ func (a Arch) identify(s stump, n tooth.Number) stump {
 	return s
 }
 
+// fits reports whether the stump can be number n.
+func (s stump) fits(n tooth.Number) bool {
+	switch {
+	case s.number.Side() != n.Side():
+		return s.loss <= sideLoss
+	case abs(s.number.Position()-n.Position()) <= 1:
+		return s.loss <= nextLoss
+	}
+	return s.loss <= otherLoss
+}
+
 // supportAt returns, for each of the sixteen teeth of a jaw, the score of the
 // best numbering in which that tooth is the prepared one at a place.
 func (a Arch) supportAt(place float64, jaw tooth.Jaw) []float64 {
@@ -198,10 +214,10 @@ func (a Arch) describe(p Prepared, s stump) Prepared {
 	i := a.index(s.place)
 	seen := n
 	switch {
-	case s.loss <= numberLoss:
+	case s.fits(n):
 		p.Sighting = Seen
 		p.Why = fmt.Sprintf("a prepared tooth stands at the place of %v", n)
-	case s.number == n.OtherSide() || s.number.Side() != n.Side() && s.support[kindOf(n.OtherSide())] >= s.support[kindOf(s.number)]-numberLoss:
+	case s.number.Side() != n.Side() && s.support[kindOf(n.OtherSide())] >= s.support[kindOf(s.number)]-nextLoss:
 		p.Sighting, seen = WrongSide, n.OtherSide()
 		p.Why = fmt.Sprintf("the prepared tooth stands on the other side: at %v, not at %v", seen, n)
 	default:
