@@ -48,9 +48,11 @@ const (
 	// steep bounds the heading of a wall: within 40° of the axis.
 	steepFrom = 50 * math.Pi / 180
 	steepTo   = 125 * math.Pi / 180
-	// settle is how much of the longest support an earlier run must have to be
-	// preferred to a later one: the wall comes before the root.
-	settle = 0.6
+	// flatFor is how much flatter surface, in mm, parts one steep run from the next:
+	// the shelf parts the wall from the root. A palatal face that runs steeply into
+	// the short wall of a cingulum is one run; the line with the longest support
+	// in it is the wall.
+	flatFor = 0.2
 )
 
 // FindWall returns the wall of a profile. noise is the scan's standard deviation
@@ -65,23 +67,17 @@ func FindWall(p *Profile, step, noise float64) WallLine {
 	steep, end := steepRuns(p, half, int(seed/step))
 	var best WallLine
 	w := int(seed / step)
-	var cands []WallLine
+	limit := firstSegment(p, steep, half, end, int(flatFor/step))
 	for s := 0; s+w < end; s += max(w/4, 1) {
+		if s >= limit && best.Inliers > 0 {
+			break // beyond the shelf: the root
+		}
 		if !allSteep(steep[s : s+w]) {
 			continue
 		}
 		c := support(p, s, s+w, end, tol, steep)
-		if float64(c.Inliers)*step >= minSupport {
-			cands = append(cands, c)
-			if c.Inliers > best.Inliers {
-				best = c
-			}
-		}
-	}
-	for _, c := range cands {
-		if float64(c.Inliers) >= settle*float64(best.Inliers) && c.From < best.From {
+		if float64(c.Inliers)*step >= minSupport && c.Inliers > best.Inliers {
 			best = c
-			break
 		}
 	}
 	if best.Inliers == 0 {
@@ -114,6 +110,29 @@ func steepRuns(p *Profile, half, long int) (steep []bool, end int) {
 		}
 	}
 	return steep, n
+}
+
+// firstSegment returns the sample at which the first steep run that is long enough
+// for a wall has been followed by flat samples of surface that is flatter than a wall.
+func firstSegment(p *Profile, steep []bool, half, end, flat int) int {
+	run, level := 0, 0
+	for i := range end {
+		_, ok := p.Heading(i, -half, half)
+		switch {
+		case steep[i]:
+			run++
+			level = 0
+		case ok:
+			level++
+		}
+		if level >= flat {
+			if float64(run)*FanStep >= minSupport {
+				return i
+			}
+			run = 0
+		}
+	}
+	return end
 }
 
 func allSteep(s []bool) bool {

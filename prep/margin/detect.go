@@ -13,6 +13,7 @@ package margin
 
 import (
 	"math"
+	"slices"
 
 	"selvage/prep"
 )
@@ -35,7 +36,6 @@ func Detect(fan *prep.Fan, o Options) (*prep.Margin, bool) {
 	scores := make([]scores, len(fan.Profiles))
 	prep.EachProfile(fan, func(i int) {
 		m.Walls[i] = prep.FindWall(&fan.Profiles[i], fan.Step, fan.Prep.Noise)
-		scores[i] = score(&fan.Profiles[i], &m.Walls[i], fan.Step, o)
 	})
 	found := 0
 	for i := range m.Walls {
@@ -46,6 +46,10 @@ func Detect(fan *prep.Fan, o Options) (*prep.Margin, bool) {
 	if found < len(fan.Profiles)/3 {
 		return nil, false
 	}
+	feet := steadyFeet(m.Walls)
+	prep.EachProfile(fan, func(i int) {
+		scores[i] = score(&fan.Profiles[i], &m.Walls[i], feet[i], fan.Step, o)
+	})
 	path := closedPath(scores, fan.Step)
 	m.Points = make([]prep.MarginPoint, len(path))
 	place(m, path, scores)
@@ -89,18 +93,47 @@ func (s *scores) at(j int) float64 {
 	return s.turn[j-s.lo]
 }
 
-func score(p *prep.Profile, w *prep.WallLine, step float64, o Options) scores {
-	if !w.Found() {
-		return scores{}
+// steadyFeet returns the median of the walls' feet over neighbours, as samples: one
+// profile in a corner may take a facet higher up for its wall, or find none.
+func steadyFeet(walls []prep.WallLine) []int {
+	n := len(walls)
+	out := make([]int, n)
+	var win []int
+	for i := range walls {
+		for reach := footReach; ; reach *= 2 {
+			win = win[:0]
+			for d := -reach; d <= reach; d++ {
+				if w := &walls[(i+d+n)%n]; w.Found() {
+					win = append(win, w.Foot)
+				}
+			}
+			if len(win) > footReach/2 || reach > n/2 {
+				break
+			}
+		}
+		slices.Sort(win)
+		out[i] = win[len(win)/2]
 	}
-	from := w.Foot
-	if o.KnifeEdge || w.Foot == w.To {
-		from = (w.From + w.To) / 2
+	return out
+}
+
+// footReach is how many profiles each way the median foot is taken over: 10 degrees.
+const footReach = 20
+
+func score(p *prep.Profile, w *prep.WallLine, foot int, step float64, o Options) scores {
+	wall := math.Pi / 2
+	from, to := foot, foot
+	if w.Found() {
+		from, to = min(w.Foot, foot), max(w.Foot, foot)
+		wall = math.Pi/2 - w.Taper()
+		if o.KnifeEdge || w.Foot == w.To {
+			from = min(from, (w.From+w.To)/2)
+		}
 	}
 	lo := max(from-int(searchBefore/step), 0)
-	hi := min(w.Foot+int(searchBeyond/step), p.Len())
+	hi := min(to+int(searchBeyond/step), p.Len())
+	lo = min(lo, hi)
 	s := scores{lo: lo}
-	wall := math.Pi/2 - w.Taper()
 	fine, coarse := int(math.Round(fineWindow/step)), int(math.Round(coarseWindow/step))
 	flat := arriveFlat
 	if o.KnifeEdge {
