@@ -50,9 +50,12 @@ const (
 	steepTo   = 125 * math.Pi / 180
 	// flatFor is how much flatter surface, in mm, parts one steep run from the next:
 	// the shelf parts the wall from the root. A palatal face that runs steeply into
-	// the short wall of a cingulum is one run; the line with the longest support
-	// in it is the wall.
+	// the short wall of a cingulum is one run.
 	flatFor = 0.2
+	// settle is the share of the longest support that a line nearer to the shelf must
+	// have to be preferred: the wall is what leads to the finish line. A chamfer's own
+	// curve supports a line for half a millimetre, too little against any wall.
+	settle = 0.6
 )
 
 // FindWall returns the wall of a profile. noise is the scan's standard deviation
@@ -67,6 +70,7 @@ func FindWall(p *Profile, step, noise float64) WallLine {
 	steep, end := steepRuns(p, half, int(seed/step))
 	var best WallLine
 	w := int(seed / step)
+	var cands []WallLine
 	limit := firstSegment(p, steep, half, end, int(flatFor/step))
 	for s := 0; s+w < end; s += max(w/4, 1) {
 		if s >= limit && best.Inliers > 0 {
@@ -76,7 +80,16 @@ func FindWall(p *Profile, step, noise float64) WallLine {
 			continue
 		}
 		c := support(p, s, s+w, end, tol, steep)
-		if float64(c.Inliers)*step >= minSupport && c.Inliers > best.Inliers {
+		if float64(c.Inliers)*step >= minSupport {
+			cands = append(cands, c)
+			if c.Inliers > best.Inliers {
+				best = c
+			}
+		}
+	}
+	longest := best.Inliers
+	for _, c := range cands {
+		if c.From > best.From && float64(c.Inliers) >= settle*float64(longest) {
 			best = c
 		}
 	}
