@@ -251,13 +251,50 @@ func repeat(v r3.Vec, n int) []r3.Vec {
 	return out
 }
 
-// largest returns the cells of the largest connected unseen piece as points of
-// the room, at the depth of the point given.
+// broadCells is half the breadth, in cells, that a missing piece must have
+// somewhere to be a hole: half a millimetre. Along the gum and the crest of the ridge
+// run slivers of grazing rays.
+const broadCells = 2
+
+// broad marks the unseen cells that belong to something broad: an opening of the
+// unseen cells by a square.
+func (x *raster) broad() []bool {
+	out := make([]bool, len(x.state))
+	for b := broadCells; b < x.m-broadCells; b++ {
+		for a := broadCells; a < x.n-broadCells; a++ {
+			if x.allUnseen(a, b) {
+				x.square(a, b, func(k int) bool { out[k] = true; return true })
+			}
+		}
+	}
+	return out
+}
+
+// allUnseen reports whether the whole square round a cell is unseen.
+func (x *raster) allUnseen(a, b int) bool {
+	return x.square(a, b, func(k int) bool { return x.state[k] == unseen })
+}
+
+// square calls f for the cells of the square round a cell until it says no.
+func (x *raster) square(a, b int, f func(k int) bool) bool {
+	for j := b - broadCells; j <= b+broadCells; j++ {
+		for i := a - broadCells; i <= a+broadCells; i++ {
+			if !f(j*x.n + i) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// largest returns the cells of the largest connected broad piece that is unseen as
+// points of the room, at the depth of the point given.
 func (x *raster) largest(depth r3.Vec) []r3.Vec {
+	broad := x.broad()
 	done := make([]bool, len(x.state))
 	var best []int
-	for k, s := range x.state {
-		if s != unseen || done[k] {
+	for k := range x.state {
+		if !broad[k] || done[k] {
 			continue
 		}
 		piece := []int{k}
@@ -269,7 +306,7 @@ func (x *raster) largest(depth r3.Vec) []r3.Vec {
 				if a < 0 || b < 0 || a >= x.n || b >= x.m {
 					continue
 				}
-				if t := b*x.n + a; x.state[t] == unseen && !done[t] {
+				if t := b*x.n + a; broad[t] && !done[t] {
 					done[t] = true
 					piece = append(piece, t)
 				}

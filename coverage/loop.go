@@ -114,6 +114,9 @@ func measureLoop(s *Surface, half []mesh.HalfedgeID) loop {
 func widest(pts []r3.Vec) float64 {
 	const directions = 64
 	best := 0.0
+	if len(pts) == 0 {
+		return 0
+	}
 	golden := math.Pi * (3 - math.Sqrt(5))
 	for i := range directions {
 		z := 1 - (float64(i)+0.5)/directions // half the sphere: a width has two ends
