@@ -107,9 +107,9 @@ func (c *chart) ray(g *ring, i int, x, y, dx, dy float64) (high float64) {
 	return high
 }
 
-// spread returns how far apart the 20th and the 80th centile of the wall's
-// distances lie, mm.
-func (g *ring) spread() float64 {
+// size returns the median of the wall's distance and how far its 20th and 80th
+// centiles lie apart, mm.
+func (g *ring) size() (mid, spread float64) {
 	var w []float64
 	for _, r := range g.wall {
 		if r > 0 {
@@ -117,8 +117,8 @@ func (g *ring) spread() float64 {
 		}
 	}
 	if len(w) == 0 {
-		return 0
+		return 0, 0
 	}
 	sort.Float64s(w)
-	return w[len(w)*4/5] - w[len(w)/5]
+	return w[len(w)/2], w[len(w)*4/5] - w[len(w)/5]
 }

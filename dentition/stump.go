@@ -46,7 +46,7 @@ const (
 // most (a lower incisor with room on both sides, a canine at the end of a scan),
 // preparations, front teeth included, to 0.90 and more.
 const (
-	stumpAsks   = 0.85
+	stumpAsks   = 0.82
 	stumpRival  = 0.10 // below the best one: such a place is no second preparation
 	stumpHint   = 0.6  // from here on a place is moved to the middle of its ring
 	stumpShape  = 0.45 // below this the island is not looked for
@@ -54,6 +54,8 @@ const (
 	islandLeast = 2.4  // mm: teeth in contact; below this no stump
 	islandWorth = 0.12 // per mm
 	roundSpread = 1.4  // mm from the 20th to the 80th centile of the wall's distance: round, or as long as a molar
+	stumpBroad  = 4.2  // mm, half the breadth of the largest molar less 1 mm of reduction
+	crownBroad  = 4.9  // mm: a whole molar
 	longSpread  = 2.6  // mm: no ring
 	stumpStride = 1.0  // mm between places tried along the ridge
 	stumpSide   = 2.0  // mm across, farthest place tried
@@ -152,8 +154,9 @@ func (a *Arch) stumpAt(c *chart, i int, t float64) stump {
 //
 //	score = r · ((closed + beside)/2 + 0.12·(island - 3.2 mm))
 //
-// where r falls from 1 to 0 as the distances of the wall spread: the wall of a
-// stump runs round its middle; what surrounds the tip of a canine does not.
+// where r falls from 1 to 0 as the distances of the wall spread, for the wall of a
+// stump runs round its middle and what surrounds the tip of a canine does not, and
+// as they grow to those of a whole molar.
 // The depth of the island counts from the level of the teeth beside it where the
 // top stands above them, as that of a canine does. Without an island of 2.4 mm, or
 // deep under the row, it is no stump at all.
@@ -185,7 +188,8 @@ func (a *Arch) judge(c *chart, at xy) stump {
 	if s.island = c.island(at.x, at.y) - max(0, -s.low); s.island < islandLeast {
 		return s
 	}
-	round := soft(s.ring.spread(), roundSpread, longSpread)
+	mid, spread := s.ring.size()
+	round := soft(spread, roundSpread, longSpread) * soft(mid, stumpBroad, crownBroad)
 	s.score = round * (shape + islandWorth*(min(s.island, islandMost)-islandUsual))
 	return s
 }
