@@ -33,7 +33,8 @@ func (t Trial) Text(w io.Writer) error {
 		return nil
 	}
 	fmt.Fprintf(w, "due %s, given %s\n", t.Expected, t.Verdict)
-	fmt.Fprintf(w, "due:       %s\nraised:    %s\ntoo close: %s\n", codes(t.Wanted), codes(t.Raised), codes(t.Close))
+	fmt.Fprintf(w, "due:       %s\nraised:    %s\n", codes(t.Due), codes(t.Raised))
+	fmt.Fprintf(w, "notes due: %s\nnoted:     %s\ntoo close: %s\n", codes(t.DueNotes), codes(t.Noted), codes(t.Close))
 	if t.Margin != nil {
 		fmt.Fprintf(w, "margin: mean %.4f mm from the true line, 95th percentile %.4f\n", t.Margin.Mean, t.Margin.P95)
 	}

@@ -91,11 +91,13 @@ func (r Result) verdictTable() table {
 func (r Result) codeTable() table {
 	t := table{
 		title: "Findings",
-		head:  []string{"finding", "caught (95 %)", "missed", "falsely raised (95 %)", "too close to call"},
-		note:  "Intervals are Wilson's, 95 %. Where the truth lies within the stated uncertainty of a limit the case is counted apart.",
+		head:  []string{"finding", "caught (95 %)", "missed", "falsely raised (95 %)", "too close to call", "notes due", "given", "without cause"},
+		note: "Caught and falsely raised count what acts; a note only says that a value is beyond the advised level. " +
+			"Intervals are Wilson's, 95 %. Where the truth lies within the stated uncertainty of a limit the case is counted apart.",
 	}
 	for _, c := range r.Codes {
-		t.rows = append(t.rows, []string{string(c.Code), c.Caught.String(), fmt.Sprint(c.Missed), c.False.String(), fmt.Sprint(c.Close)})
+		t.rows = append(t.rows, []string{string(c.Code), c.Caught.String(), fmt.Sprint(c.Missed), c.False.String(), fmt.Sprint(c.Close),
+			fmt.Sprint(c.NotesDue), fmt.Sprint(c.NotesGiven), fmt.Sprint(c.NotesFree)})
 	}
 	return t
 }

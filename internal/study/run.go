@@ -60,10 +60,14 @@ type VerdictRow struct {
 // CodeRow says how often one finding was right.
 type CodeRow struct {
 	Code   finding.Code `json:"code"`
-	Caught Rate         `json:"caught"` // of the cases that have it
+	Caught Rate         `json:"caught"` // of the cases that have it beyond the flag level
 	False  Rate         `json:"false"`  // of the cases that do not
 	Missed int          `json:"missed"`
 	Close  int          `json:"too_close"` // cases counted apart
+
+	NotesDue   int `json:"notes_due"`           // cases beyond the advised level only
+	NotesGiven int `json:"notes_given"`         // of them noted
+	NotesFree  int `json:"notes_without_cause"` // noted, though within the advised level
 }
 
 // MeasureRow says how right one measure was.

@@ -65,19 +65,21 @@ func undecided(t Trial) bool {
 }
 
 // codeRow counts one finding. A check that was refused raised nothing: it missed
-// what it should have raised, and is no evidence about false alarms.
+// what it should have raised, and is no evidence about false alarms. A note is no
+// alarm: notes are counted beside.
 func codeRow(c finding.Code, trials []Trial) (row CodeRow, used bool) {
-	caught, wanted, raised, free := 0, 0, 0, 0
+	row.Code = c
+	caught, due, raised, free := 0, 0, 0, 0
 	for _, t := range trials {
 		if t.Failed != "" {
 			continue
 		}
-		want, got := slices.Contains(t.Wanted, c), slices.Contains(t.Raised, c)
+		got, noted := slices.Contains(t.Raised, c), slices.Contains(t.Noted, c)
 		switch {
 		case slices.Contains(t.Close, c):
 			row.Close++
-		case want:
-			wanted++
+		case slices.Contains(t.Due, c):
+			due++
 			if got {
 				caught++
 			}
@@ -86,11 +88,25 @@ func codeRow(c finding.Code, trials []Trial) (row CodeRow, used bool) {
 			if got {
 				raised++
 			}
+			row.notes(slices.Contains(t.DueNotes, c), noted)
 		}
 	}
-	row.Code, row.Missed = c, wanted-caught
-	row.Caught, row.False = NewRate(caught, wanted), NewRate(raised, free)
-	return row, wanted > 0 || raised > 0 || row.Close > 0
+	row.Missed = due - caught
+	row.Caught, row.False = NewRate(caught, due), NewRate(raised, free)
+	return row, due+raised+row.Close+row.NotesDue+row.NotesFree > 0
+}
+
+// notes counts a note that was due or given.
+func (r *CodeRow) notes(due, given bool) {
+	switch {
+	case due && given:
+		r.NotesDue++
+		r.NotesGiven++
+	case due:
+		r.NotesDue++
+	case given:
+		r.NotesFree++
+	}
 }
 
 // measureRows sums the scalars up over the cases whose scans are usable: a case in
@@ -133,7 +149,7 @@ func measurable(t Trial) bool {
 	if len(t.values) == 0 {
 		return false
 	}
-	for _, c := range t.Wanted {
+	for _, c := range t.Due {
 		if a, _ := c.Usual(); a == finding.CheckFiles {
 			return false
 		}

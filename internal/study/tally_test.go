@@ -13,11 +13,11 @@ func TestTally(t *testing.T) {
 	codes := func(c ...finding.Code) []finding.Code { return c }
 	trials := []Trial{
 		{Number: 0, Verdict: finding.Clear, Expected: finding.Clear},
-		{Number: 1, Fault: "clearance-low", Wanted: codes(low), Raised: codes(low), Verdict: finding.AskDentistFirst, Expected: finding.AskDentistFirst},
-		{Number: 2, Verdict: finding.AskDentistFirst, Expected: finding.Clear, Raised: codes(low)},
-		{Number: 3, Fault: "clearance-low", Wanted: codes(low), Verdict: finding.Clear, Expected: finding.AskDentistFirst},
-		{Number: 4, Wanted: codes(low), Raised: codes(low), Close: codes(low), Verdict: finding.AskDentistFirst, Expected: finding.AskDentistFirst},
-		{Number: 5, Fault: "bite-differs", Wanted: codes(bite), Refused: "no working scan", Expected: finding.ScanAgainNow},
+		{Number: 1, Fault: "clearance-low", Due: codes(low), Raised: codes(low), Verdict: finding.AskDentistFirst, Expected: finding.AskDentistFirst},
+		{Number: 2, Verdict: finding.AskDentistFirst, Expected: finding.Clear, Raised: codes(low), DueNotes: codes(bite), Noted: codes(bite)},
+		{Number: 3, Fault: "clearance-low", Due: codes(low), Verdict: finding.Clear, Expected: finding.AskDentistFirst},
+		{Number: 4, Due: codes(low), Raised: codes(low), Close: codes(low), Verdict: finding.AskDentistFirst, Expected: finding.AskDentistFirst},
+		{Number: 5, Fault: "bite-differs", Due: codes(bite), Refused: "no working scan", Expected: finding.ScanAgainNow},
 		{Number: 6, Fault: "undercut", Failed: "no margin at azimuth 3°"},
 	}
 	r := tally(Options{Cases: len(trials)}, trials)
@@ -29,6 +29,9 @@ func TestTally(t *testing.T) {
 	}
 	if c := r.Codes[0]; c.Caught.Hits != 0 || c.Caught.Of != 1 || c.Missed != 1 || c.False.Of != 5 {
 		t.Errorf("%s: %+v, want a refused check to miss and not to count as a false alarm", bite, c)
+	}
+	if c := r.Codes[0]; c.NotesDue != 1 || c.NotesGiven != 1 || c.NotesFree != 0 {
+		t.Errorf("%s: notes due %d, given %d, without cause %d, want 1, 1, 0", bite, c.NotesDue, c.NotesGiven, c.NotesFree)
 	}
 	if c := r.Codes[1]; c.Caught.Hits != 1 || c.Caught.Of != 2 || c.Missed != 1 || c.False.Hits != 1 || c.False.Of != 2 || c.Close != 1 {
 		t.Errorf("%s: %+v, want 1 of 2 caught, 1 of 2 false, 1 too close", low, c)

@@ -24,9 +24,11 @@ type Trial struct {
 	Refused  string          `json:"refused,omitempty"`
 	Verdict  finding.Verdict `json:"verdict,omitempty"`
 	Expected finding.Verdict `json:"expected"`
-	Wanted   []finding.Code  `json:"wanted"` // what a perfect check raises
-	Raised   []finding.Code  `json:"raised"` // what was raised
-	Close    []finding.Code  `json:"close"`  // codes whose truth is too close to a limit to call
+	Due      []finding.Code  `json:"due"`       // what a perfect check raises
+	DueNotes []finding.Code  `json:"due_notes"` // what it notes: beyond the advised level only
+	Raised   []finding.Code  `json:"raised"`    // what was raised, proven or too close to call
+	Noted    []finding.Code  `json:"noted"`     // what was noted: beyond the advised level only
+	Close    []finding.Code  `json:"close"`     // codes whose truth is too close to a limit to call
 	Margin   *MarginError    `json:"margin,omitempty"`
 
 	values []reading // by gauge
@@ -76,9 +78,14 @@ func run(ctx context.Context, p Plan) (Trial, error) {
 // want notes what a perfect check would say.
 func (t *Trial) want(truth phantom.Truth) {
 	for _, f := range truth.Findings {
-		t.Wanted = add(t.Wanted, finding.Code(f.Code))
+		if f.Level == "advise" {
+			t.DueNotes = add(t.DueNotes, finding.Code(f.Code))
+		} else {
+			t.Due = add(t.Due, finding.Code(f.Code))
+		}
 	}
-	t.Expected = expected(t.Wanted)
+	t.DueNotes = without(t.DueNotes, t.Due)
+	t.Expected = expected(t.Due)
 }
 
 // expected is the verdict that follows from codes by their usual actions, in the
@@ -119,14 +126,11 @@ func marginOrContact(c finding.Code) bool {
 func (t *Trial) got(truth phantom.Truth, out check.Outcome, order casefile.Case) {
 	rep := out.Report
 	t.Verdict = rep.Verdict
-	for _, f := range rep.Findings {
-		t.Raised = add(t.Raised, f.Code)
-	}
+	t.note(rep.Findings)
 	for _, r := range rep.Restorations {
-		for _, f := range r.Findings {
-			t.Raised = add(t.Raised, f.Code)
-		}
+		t.note(r.Findings)
 	}
+	t.Noted = without(t.Noted, t.Raised)
 	o := order.Restorations[0]
 	q := limit.Selector{Material: o.Material, Cement: o.Cement, Class: string(o.Tooth.Number().Class())}
 	for _, c := range finding.Codes() {
@@ -137,6 +141,26 @@ func (t *Trial) got(truth phantom.Truth, out check.Outcome, order casefile.Case)
 	if len(truth.Restorations) > 0 && len(rep.Restorations) > 0 {
 		t.measure(truth.Restorations[0], rep.Restorations[0].Measures)
 	}
+}
+
+// note sorts findings by whether they act.
+func (t *Trial) note(fs []casefile.Finding) {
+	for _, f := range fs {
+		switch {
+		case slices.Contains(unjudged, f.Code):
+		case f.Call == finding.Advised:
+			t.Noted = add(t.Noted, f.Code)
+		default:
+			t.Raised = add(t.Raised, f.Code)
+		}
+	}
+}
+
+// unjudged are the codes that no phantom's truth speaks of: they follow from the
+// prescription, the limit table or the tooth's place alone, and are tested by rule.
+var unjudged = []finding.Code{
+	finding.CeramicWeak, finding.PrescriptionIncomplete, finding.DateImpossible,
+	finding.LimitsEdited, finding.FileTypeDiffers, finding.BiteUnsupported,
 }
 
 // measure notes every scalar, the axis and the margin beside their truth.
@@ -199,6 +223,11 @@ func distance(p r3.Vec, line []phantom.Point) float64 {
 		best2 = min(best2, p.Dist2(a.AddScaled(s, ab)))
 	}
 	return math.Sqrt(best2)
+}
+
+// without returns the codes that are not in other.
+func without(codes, other []finding.Code) []finding.Code {
+	return slices.DeleteFunc(codes, func(c finding.Code) bool { return slices.Contains(other, c) })
 }
 
 // add appends a code once.
