@@ -5,6 +5,7 @@ import (
 
 	"selvage/mesh"
 	"selvage/r3"
+	"selvage/surface"
 )
 
 // Preparation is the surface round one prepared tooth, cut out of a scan, with
@@ -12,7 +13,9 @@ import (
 type Preparation struct {
 	Mesh *mesh.Mesh     // the cut-out, in the scan's frame, winding outward
 	Topo *mesh.Topology // of Mesh
-	Rim  []bool         // per vertex of Mesh: the scan itself ends here (not the cut-out)
+	// Normals are the unit normals of Mesh's vertices, angle weighted.
+	Normals []r3.Vec
+	Rim     []bool // per vertex of Mesh: the scan itself ends here (not the cut-out)
 
 	Scan    string  // role of the scan
 	Noise   float64 // one standard deviation along the normal, mm
@@ -51,7 +54,7 @@ func CutOut(m *mesh.Mesh, topo *mesh.Topology, centre, axis, mesial, buccal r3.V
 		rim[i] = open[v]
 	}
 	return &Preparation{
-		Mesh: sub, Topo: mesh.NewTopology(sub), Rim: rim,
+		Mesh: sub, Topo: mesh.NewTopology(sub), Normals: surface.VertexNormals(sub), Rim: rim,
 		Center: centre, Axis: axis, Mesial: mesial, Buccal: buccal,
 	}
 }

@@ -56,18 +56,17 @@ func (e *InputError) Unwrap() error { return e.Err }
 
 // The phases of a check, in order, as progress reports them.
 const (
-	PhaseRead     = "reading"
-	PhaseOrient   = "finding the teeth"
-	PhaseMargin   = "tracing the margin"
-	PhaseBite     = "checking the bite"
-	PhaseRoom     = "measuring room"
-	PhaseCoverage = "looking for gaps"
-	PhaseJudge    = "judging"
+	PhaseRead   = "reading"
+	PhaseOrient = "finding the teeth"
+	PhaseMargin = "tracing the margin"
+	PhaseBite   = "checking the bite"
+	PhaseRoom   = "measuring room, looking for gaps"
+	PhaseJudge  = "judging"
 )
 
 // Phases lists the phases in order.
 func Phases() []string {
-	return []string{PhaseRead, PhaseOrient, PhaseMargin, PhaseBite, PhaseRoom, PhaseCoverage, PhaseJudge}
+	return []string{PhaseRead, PhaseOrient, PhaseMargin, PhaseBite, PhaseRoom, PhaseJudge}
 }
 
 // Progress is told which phase begins. It may be nil.

@@ -36,7 +36,7 @@ func (r *restoration) doubled(s *Scan, p *prep.Preparation) {
 		h, ok := tree.Ray(o, d, tmin, tmax)
 		return h.Face, h.T, ok
 	}
-	for _, d := range surface.Doubled(p.Mesh, p.Topo, surface.VertexNormals(p.Mesh), cast, leastDoubled) {
+	for _, d := range surface.Doubled(p.Mesh, p.Topo, p.Normals, cast, leastDoubled) {
 		at := measure.Place{At: d.At, Normal: d.Normal, Scan: string(s.Role)}
 		extent := math.Sqrt(d.Area)
 		s.Doubled = append(s.Doubled, finding.Patch{

@@ -67,7 +67,7 @@ func (r *restoration) trace(s *Scan) {
 	up := r.prepared.Occlusal
 	p := prep.CutOut(s.Mesh, s.Topo, r.prepared.Center, up, r.prepared.Mesial, r.prepared.Buccal)
 	p.Noise, p.Spacing, p.Scan = s.noise(), s.Spacing, string(s.Role)
-	o := margin.Options{KnifeEdge: string(r.order.FinishLine) == string(margin.KnifeEdge)}
+	o := margin.Options{KnifeEdge: string(r.order.FinishLine) == string(margin.KnifeEdge), Coarse: true}
 	for round := range rounds {
 		fan, ok := cutNear(p)
 		if !ok {
@@ -90,6 +90,7 @@ func (r *restoration) trace(s *Scan) {
 		}
 		p = p.WithAxis(r.axis.Axis, onAxis(p, m.Centroid(), r.axis.Axis))
 	}
+	margin.Complete(r.margin)
 }
 
 // cutNear cuts the fan about the preparation's centre or, where the axis meets a hole

@@ -190,8 +190,7 @@ func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restor
 	steps := []step{
 		{PhaseMargin, true, func(r *restoration) { r.measurePreparation(c, t) }},
 		{PhaseBite, false, func(r *restoration) { r.matchBefore(c); r.judgeBite(c) }},
-		{PhaseRoom, true, func(r *restoration) { r.measureRoom(c); r.measureReduction(c) }},
-		{PhaseCoverage, false, func(r *restoration) { r.assessCoverage(c); r.looks(c) }},
+		{PhaseRoom, false, func(r *restoration) { r.roomAndCoverage(c) }},
 	}
 	for _, r := range rs {
 		switch {
@@ -213,6 +212,21 @@ func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restor
 		}
 	}
 	return nil
+}
+
+// roomAndCoverage measures room and reduction beside looking for gaps: neither reads
+// what the other writes.
+func (r *restoration) roomAndCoverage(c *scanSet) {
+	jobs := []func(){
+		func() {
+			if r.covered() {
+				r.measureRoom(c)
+				r.measureReduction(c)
+			}
+		},
+		func() { r.assessCoverage(c); r.looks(c) },
+	}
+	each(len(jobs), func(i int) { jobs[i]() })
 }
 
 // covered reports whether this version measures the restoration in full.

@@ -23,6 +23,9 @@ type Options struct {
 	// KnifeEdge says that the prescription asks for an edge without a shelf: no
 	// concave turn before the edge is then looked for.
 	KnifeEdge bool
+	// Coarse leaves the line where the profiles have it, to about 0.05 mm, for a round
+	// that only looks for the axis. [Complete] does the rest.
+	Coarse bool
 }
 
 // Detect traces the margin of the preparation whose fan is given. ok is false
@@ -54,10 +57,18 @@ func Detect(fan *prep.Fan, o Options) (*prep.Margin, bool) {
 	m.Points = make([]prep.MarginPoint, len(path))
 	place(m, path, scores)
 	classify(m, scores)
+	if !o.Coarse {
+		Complete(m)
+	}
+	return m, true
+}
+
+// Complete refines a line that was traced with Options.Coarse, bridges what is not
+// captured, and holds the line against the rim of the scan.
+func Complete(m *prep.Margin) {
 	refine(m)
 	bridge(m)
 	captured(m)
-	return m, true
 }
 
 // Windows of the two scales at which a turn is measured, in mm. Line fits before

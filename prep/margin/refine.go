@@ -6,7 +6,6 @@ import (
 
 	"selvage/prep"
 	"selvage/r3"
-	"selvage/surface"
 )
 
 // Windows of the refinement, in mm: how far along the curve vertices count, and
@@ -131,7 +130,7 @@ func gather(m *prep.Margin, secs []section) {
 	g := p.Frame()
 	n := len(secs)
 	reach := flankTo + 0.1
-	normals := surface.VertexNormals(p.Mesh)
+	normals := p.Normals
 	for vi, v := range p.Mesh.Pos {
 		q := g.Point(v)
 		k := int(math.Round((math.Atan2(q.Y, q.X) / (2 * math.Pi)) * float64(n)))

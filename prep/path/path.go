@@ -11,7 +11,6 @@ import (
 	"selvage/mesh"
 	"selvage/prep"
 	"selvage/r3"
-	"selvage/surface"
 )
 
 // Result says how far the nearest neighbour reaches into the swept outline.
@@ -73,7 +72,7 @@ func against(m *prep.Margin, mesial bool) (Result, bool) {
 	p := m.Fan.Prep
 	g := p.Frame()
 	n := len(m.Points)
-	normals := surface.VertexNormals(p.Mesh)
+	normals := p.Normals
 	var seen []reach
 	for i, q := range p.Mesh.Pos {
 		v := g.Point(q)
