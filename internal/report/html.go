@@ -51,6 +51,7 @@ type page struct {
 	Glyph    glyph
 	First    *card // the worst finding; nil for a clear case
 	Show     *picture
+	Next     []card // the worst of each other kind, for the first screen
 	Then     []card
 	Fill     []card
 	Notes    []card
@@ -101,6 +102,30 @@ type scanRow struct {
 	Flipped                                           bool
 }
 
+// nextMost is how many further kinds of finding the first screen names.
+const nextMost = 3
+
+// otherKinds returns the worst card of each code that neither first nor an earlier one
+// has: thin room at three cusps must not hide a margin that is not on the scan. Cards
+// that somebody else must act on than on first come first.
+func otherKinds(first card, then []card) []card {
+	seen := map[finding.Code]bool{first.Code: true}
+	var others, same []card
+	for _, c := range then {
+		if seen[c.Code] {
+			continue
+		}
+		seen[c.Code] = true
+		if c.Kind != first.Kind {
+			others = append(others, c)
+		} else {
+			same = append(same, c)
+		}
+	}
+	out := append(others, same...)
+	return out[:min(len(out), nextMost)]
+}
+
 func (in Input) page() page {
 	w, rep := in.words(), in.Report
 	rep.Case, rep.Line = inert(rep.Case), inert(rep.Line)
@@ -128,6 +153,7 @@ func (in Input) page() page {
 			side = c.Surface
 		}
 		p.Then = in.cards(s.act[1:])
+		p.Next = otherKinds(c, p.Then)
 		p.Show = c.Picture
 	} else {
 		p.Then = in.cards(s.act)
