@@ -147,11 +147,15 @@ var borders = []border{
 	},
 }
 
-// tooClose reports whether the truth behind a finding lies within the stated
+// closeness says to which levels of its limits a truth is too near to call.
+type closeness struct{ flag, advise bool }
+
+// closeTo reports whether the truth behind a finding lies within the stated
 // uncertainty of one of its limits, so that neither answer is wrong.
-func tooClose(code finding.Code, t phantom.Truth, rep casefile.Report, table limit.Table, q limit.Selector) bool {
+func closeTo(code finding.Code, t phantom.Truth, rep casefile.Report, table limit.Table, q limit.Selector) closeness {
+	var c closeness
 	if len(t.Restorations) == 0 || len(rep.Restorations) == 0 {
-		return false
+		return c
 	}
 	for _, b := range borders {
 		if b.code != code {
@@ -163,12 +167,9 @@ func tooClose(code finding.Code, t phantom.Truth, rep casefile.Report, table lim
 		}
 		v := b.value(t.Restorations[0], t.Bite)
 		for _, row := range b.row(table, q) {
-			for _, level := range []limit.Level{row.Flag, row.Advise} {
-				if level.Set && math.Abs(v-level.V) <= u {
-					return true
-				}
-			}
+			c.flag = c.flag || row.Flag.Set && math.Abs(v-row.Flag.V) <= u
+			c.advise = c.advise || row.Advise.Set && math.Abs(v-row.Advise.V) <= u
 		}
 	}
-	return false
+	return c
 }

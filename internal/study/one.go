@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -34,7 +35,7 @@ func (t Trial) Text(w io.Writer) error {
 	}
 	fmt.Fprintf(w, "due %s, given %s\n", t.Expected, t.Verdict)
 	fmt.Fprintf(w, "due:       %s\nraised:    %s\n", codes(t.Due), codes(t.Raised))
-	fmt.Fprintf(w, "notes due: %s\nnoted:     %s\ntoo close: %s\n", codes(t.DueNotes), codes(t.Noted), codes(t.Close))
+	fmt.Fprintf(w, "notes due: %s\nnoted:     %s\ntoo close: %s\n", codes(t.DueNotes), codes(t.Noted), codes(append(slices.Clone(t.Close), t.CloseTo...)))
 	if t.Margin != nil {
 		fmt.Fprintf(w, "margin: mean %.4f mm from the true line, 95th percentile %.4f\n", t.Margin.Mean, t.Margin.P95)
 	}

@@ -92,7 +92,7 @@ func (r Result) codeTable() table {
 	t := table{
 		title: "Findings",
 		head:  []string{"finding", "caught (95 %)", "missed", "falsely raised (95 %)", "too close to call", "notes due", "given", "without cause"},
-		note: "Caught and falsely raised count what acts; a note only says that a value is beyond the advised level. " +
+		note: "Caught and falsely raised count what acts; for these the notes, beyond the advised level only, stand beside. A code that is only ever a note counts at either level. " +
 			"Intervals are Wilson's, 95 %. Where the truth lies within the stated uncertainty of a limit the case is counted apart.",
 	}
 	for _, c := range r.Codes {

@@ -65,20 +65,28 @@ func undecided(t Trial) bool {
 }
 
 // codeRow counts one finding. A check that was refused raised nothing: it missed
-// what it should have raised, and is no evidence about false alarms. A note is no
-// alarm: notes are counted beside.
+// what it should have raised, and is no evidence about false alarms. For a code that
+// acts a mere note is no alarm, and notes are counted beside; a code that is only
+// ever a note is due and raised at either level.
 func codeRow(c finding.Code, trials []Trial) (row CodeRow, used bool) {
 	row.Code = c
+	usual, _ := c.Usual()
+	onlyNote := usual == finding.Note
 	caught, due, raised, free := 0, 0, 0, 0
 	for _, t := range trials {
 		if t.Failed != "" {
 			continue
 		}
 		got, noted := slices.Contains(t.Raised, c), slices.Contains(t.Noted, c)
+		want, wantNote := slices.Contains(t.Due, c), slices.Contains(t.DueNotes, c)
+		near, nearNote := slices.Contains(t.Close, c), slices.Contains(t.CloseTo, c)
+		if onlyNote {
+			got, want, near = got || noted, want || wantNote, near || nearNote
+		}
 		switch {
-		case slices.Contains(t.Close, c):
+		case near:
 			row.Close++
-		case slices.Contains(t.Due, c):
+		case want:
 			due++
 			if got {
 				caught++
@@ -88,7 +96,9 @@ func codeRow(c finding.Code, trials []Trial) (row CodeRow, used bool) {
 			if got {
 				raised++
 			}
-			row.notes(slices.Contains(t.DueNotes, c), noted)
+			if !onlyNote && !nearNote {
+				row.notes(wantNote, noted)
+			}
 		}
 	}
 	row.Missed = due - caught

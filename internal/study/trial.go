@@ -28,7 +28,8 @@ type Trial struct {
 	DueNotes []finding.Code  `json:"due_notes"` // what it notes: beyond the advised level only
 	Raised   []finding.Code  `json:"raised"`    // what was raised, proven or too close to call
 	Noted    []finding.Code  `json:"noted"`     // what was noted: beyond the advised level only
-	Close    []finding.Code  `json:"close"`     // codes whose truth is too close to a limit to call
+	Close    []finding.Code  `json:"close"`     // codes whose truth is too close to a flag level to call
+	CloseTo  []finding.Code  `json:"close_to"`  // codes whose truth is too close to an advised level
 	Margin   *MarginError    `json:"margin,omitempty"`
 
 	values []reading // by gauge
@@ -134,8 +135,12 @@ func (t *Trial) got(truth phantom.Truth, out check.Outcome, order casefile.Case)
 	o := order.Restorations[0]
 	q := limit.Selector{Material: o.Material, Cement: o.Cement, Class: string(o.Tooth.Number().Class())}
 	for _, c := range finding.Codes() {
-		if tooClose(c, truth, rep, out.Limits, q) {
+		near := closeTo(c, truth, rep, out.Limits, q)
+		if near.flag {
 			t.Close = append(t.Close, c)
+		}
+		if near.advise {
+			t.CloseTo = append(t.CloseTo, c)
 		}
 	}
 	if len(truth.Restorations) > 0 && len(rep.Restorations) > 0 {
