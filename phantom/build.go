@@ -74,10 +74,13 @@ func (b *build) lattice(role string) solid.Lattice {
 		Center: center, Fine: s.Fine, Coarse: s.Coarse, Radius: 6, Ramp: 2,
 		Offset: r3.V(0.31, 0.17, 0.43).Scale(shift),
 	}
-	if role == Opposing || role == Bite { // nothing there needs the finest sampling
+	switch role { // nothing there needs the finest sampling
+	case Opposing, Before:
 		l.Fine = max(l.Fine, min(l.Coarse, 0.15))
-		l.Coarse = max(l.Coarse, l.Fine)
+	case Bite:
+		l.Fine = max(l.Fine, min(l.Coarse, 0.20))
 	}
+	l.Coarse = max(l.Coarse, l.Fine)
 	return l
 }
 

@@ -135,14 +135,15 @@ func hollowWall(b *build, v float64) error {
 		Depth: v,
 	}
 	for range 12 {
-		b.w.stump.Unhollow()
-		b.w.stump.Hollow(dent)
-		deep, _, _ := b.w.stump.Undercut()
+		try := b.w.stump.Sound()
+		try.Hollow(dent)
+		deep, _, _ := try.Undercut()
 		if math.Abs(deep-v) < 1e-4 {
 			break
 		}
 		dent.Depth += v - deep
 	}
+	b.w.stump.Hollow(dent)
 	return nil
 }
 

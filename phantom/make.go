@@ -56,7 +56,7 @@ func Make(s Spec) (Case, error) {
 		return Case{}, err
 	}
 	if m := b.scan(Working); m != nil {
-		tree := bvh.Build(m.mesh)
+		tree := bvh.Build(b.nearby(m.mesh))
 		b.surveyMargin(m.mesh, tree)
 		b.surveyContacts(tree)
 	}

@@ -37,6 +37,20 @@ func (b *build) surveyMargin(m *mesh.Mesh, tree *bvh.Tree) {
 	}
 }
 
+// nearby returns the part of a mesh about the prepared tooth: to the far side of its
+// neighbours' contact areas.
+func (b *build) nearby(m *mesh.Mesh) *mesh.Mesh {
+	c := b.w.prepared.Center()
+	reach := b.w.prepared.Form.Width/2 + b.w.prepared.Form.Height + 3
+	out := &mesh.Mesh{Pos: m.Pos}
+	for _, t := range m.Tri {
+		if m.Pos[t[0]].Dist2(c) < reach*reach {
+			out.Tri = append(out.Tri, t)
+		}
+	}
+	return out
+}
+
 // shown reports whether the surface of a scan passes through p.
 func shown(t *bvh.Tree, p r3.Vec) bool {
 	_, ok := t.Nearest(p, onScan)

@@ -36,24 +36,24 @@ func sweep(a *mouth.Arch, from, to float64, care *mouth.Placed) []pose {
 		out = append(out, pose{target.AddScaled(workingDistance, dir), dir.Neg()})
 	}
 	tilts := [][2]float64{{0, 0}, {0.5, 0}, {-0.5, 0}, {0, 0.45}, {0, -0.45}, {1.1, 0}, {-1.1, 0}, {1.9, 0.2}, {-1.9, -0.2}, {5, 0}, {-5, 0}, {4, 2}, {4, -2}, {-4, 2}, {-4, -2}}
-	if care != nil {
-		mesial, buccal, _ := care.Axes()
-		w, d := care.Form.Width/2, care.Form.Depth/2
-		for _, at := range [...][2]float64{{0, 0}, {w, 0}, {-w, 0}, {0, d}, {0, -d}} {
-			target := care.Center().AddScaled(at[0], mesial).AddScaled(at[1], buccal)
-			for _, tan := range []float64{0.17, 0.28, 0.45, 0.8} {
-				for k := range 12 {
-					s, c := math.Sincos(2 * math.Pi * float64(k) / 12)
-					add(target, up.AddScaled(tan*c, mesial).AddScaled(tan*s, buccal))
-				}
-			}
-		}
-	}
 	for _, t := range tilts {
 		for s := from - 3; s <= to+3; s += 3 {
 			p, along := a.Curve.At(s)
 			side := r3.V(along.Y, -along.X, 0)
 			add(p.AddScaled(-2.5-0.6*math.Abs(t[0]), up), up.AddScaled(t[0], side).AddScaled(t[1], along))
+		}
+	}
+	if care != nil {
+		mesial, buccal, _ := care.Axes()
+		w, d := care.Form.Width/2, care.Form.Depth/2
+		for _, at := range [...][2]float64{{0, 0}, {w, 0}, {-w, 0}, {0, d}, {0, -d}} {
+			target := care.Center().AddScaled(at[0], mesial).AddScaled(at[1], buccal)
+			for _, tan := range []float64{0.17, 0.28, 0.45, 0.8, 1.6, 3} {
+				for k := range 12 {
+					s, c := math.Sincos(2 * math.Pi * float64(k) / 12)
+					add(target, up.AddScaled(tan*c, mesial).AddScaled(tan*s, buccal))
+				}
+			}
 		}
 	}
 	return out

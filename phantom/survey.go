@@ -14,7 +14,7 @@ import (
 // survey takes the whole truth about the restoration. Coordinates are canonical;
 // [Restoration.moved] turns them into those of a scan.
 func (w *world) survey(working *mesh.Mesh, opposing *bvh.Tree) (Restoration, error) {
-	d, err := stump.NewSections(w.stump)
+	d, err := stump.NewSections(w.stump.Sound())
 	if err != nil {
 		return Restoration{}, err
 	}

@@ -78,7 +78,10 @@ func shownTeeth(n tooth.Number, last int, full bool) (from, to int) {
 // along z until it would sink wear into the teeth of the working jaw as they were
 // before the cut. The facets are ground flush in [world.opposingField].
 func (w *world) close() {
-	for _, t := range w.opposing.Teeth {
+	for i, t := range w.opposing.Teeth {
+		if i < w.first-2 || i > w.last+2 {
+			continue
+		}
 		points := occlusalPoints(t)
 		least := func(dz float64) float64 {
 			d := math.Inf(1)
@@ -87,9 +90,15 @@ func (w *world) close() {
 			}
 			return d
 		}
-		hi := closeFrom
-		for hi > -closeFrom && least(hi) > -wear {
+		hi, closeTo := closeFrom, backCloseTo
+		if t.Form.Number.Front() {
+			closeTo = frontCloseTo
+		}
+		for hi > -closeTo && least(hi) > -wear {
 			hi -= closeStep
+		}
+		if hi <= -closeTo { // nothing to meet: it stays a little open, as front teeth may
+			continue
 		}
 		lo := hi
 		hi += closeStep
@@ -107,7 +116,9 @@ func (w *world) close() {
 const (
 	wear      = 0.07 // mm ground off at each contact: a facet about 1 mm across
 	closeFrom = 5.0  // mm from which teeth are brought together
-	closeStep = 0.25
+	// How far beyond the occlusal plane a tooth comes, mm, before it stops without contact.
+	backCloseTo, frontCloseTo = 3.0, 1.5
+	closeStep                 = 0.25
 )
 
 // before returns the least value of the whole teeth of the working jaw at p.
@@ -125,7 +136,7 @@ func (w *world) before(p r3.Vec) float64 {
 func occlusalPoints(t *mouth.Placed) []r3.Vec {
 	var out []r3.Vec
 	f := &t.Form
-	const n = 19
+	const n = 17
 	for i := range n {
 		for j := range n {
 			x := f.Width / 2 * (2*float64(i)/(n-1) - 1)

@@ -84,16 +84,19 @@ func (c *Curve) Nearest(p r3.Vec) (s, outwards float64) {
 	reach := c.Reach() + behind
 	q := r3.V(math.Abs(p.X), p.Y, 0)
 	best := math.Inf(1)
-	const coarse = 2.0
-	for t := 0.0; t <= reach; t += coarse {
-		a, _ := c.At(t)
-		if d := a.Dist2(q); d < best {
-			best, s = d, t
+	const stride = 20 // of the table: 2 mm
+	for i := 0; i < len(c.pts); i += stride {
+		if d := c.pts[i].Dist2(q); d < best {
+			best, s = d, float64(i)*c.step
 		}
 	}
 	for range 8 { // Newton on the tangent; the curve is smooth
 		a, t := c.At(s)
-		s = math.Max(0, math.Min(reach, s+q.Sub(a).Dot(t)))
+		next := math.Max(0, math.Min(reach, s+q.Sub(a).Dot(t)))
+		if math.Abs(next-s) < 1e-3 {
+			break
+		}
+		s = next
 	}
 	a, t := c.At(s)
 	outwards = q.Sub(a).Dot(r3.V(t.Y, -t.X, 0))

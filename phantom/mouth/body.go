@@ -12,7 +12,7 @@ import (
 type Body struct {
 	mesial, distal, buccal, lingual Spline // half widths from the axis, over z
 	squareness                      Spline
-	skew, tri                       float64 // share of the half width
+	skew, tri                       float64 // shares of A and of A²B²/(A³+B³)
 }
 
 // At returns the outline at height z and the rate at which it changes with z.
@@ -26,7 +26,13 @@ func (b *Body) At(z float64) (o, d Outline) {
 	d = Outline{X0: (dm - dt) / 2, Y0: (df - dl) / 2, A: (dm + dt) / 2, B: (df + dl) / 2, Q: dq}
 	o.A, o.B = math.Max(o.A, thinnest), math.Max(o.B, thinnest)
 	o.Skew, d.Skew = b.skew*o.A, b.skew*d.A
-	o.Tri, d.Tri = b.tri*o.A, b.tri*d.A
+	// An ellipse bends least by B²/A or A²/B. A share of A²B²/(A³+B³), which is below
+	// both, keeps the outline convex down to the thin edge of a front tooth.
+	a2, b2 := o.A*o.A, o.B*o.B
+	sum := a2*o.A + b2*o.B
+	r := a2 * b2 / sum
+	dr := 2*o.A*o.B*(d.A*o.B+o.A*d.B)/sum - r/sum*3*(a2*d.A+b2*d.B)
+	o.Tri, d.Tri = b.tri*r, b.tri*dr
 	return o, d
 }
 

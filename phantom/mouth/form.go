@@ -49,10 +49,11 @@ func NewForm(n tooth.Number) Form {
 // the way from the neck's (0) to the crown's greatest (1).
 type share struct{ t, w float64 }
 
-// profile returns the half width of one side over the height: the root below,
-// tapering to three quarters of the neck, and the crown above.
+// profile returns the half width of the mesial or distal side of a front tooth over
+// the height: the root below, tapering to three quarters of the neck, the neck as high
+// as its line rises between the teeth, and the crown above.
 func profile(height, neck, most float64, crown ...share) Spline {
-	knots := []Knot{{-9, 0.76 * neck}, {-5, 0.91 * neck}, {-2, 0.995 * neck}, {-0.5, neck}, {0.5, 1.004 * neck}}
+	knots := []Knot{{-9, 0.76 * neck}, {-5, 0.91 * neck}, {-2, 0.995 * neck}, {-0.5, neck}, {1.8, 1.004 * neck}}
 	for _, s := range crown {
 		knots = append(knots, Knot{s.t * height, neck + s.w*(most-neck)})
 	}
@@ -86,7 +87,7 @@ func backBody(n tooth.Number, d tooth.Dimension) Body {
 	switch {
 	case n.Class() == tooth.Premolar:
 		b.squareness = NewSpline(Knot{-4, 0.1}, Knot{0, 0.2}, Knot{h, 0.3})
-		b.tri = 0.02
+		b.tri = 0.04
 	case n.Jaw() == tooth.Upper:
 		b.skew = 0.07 // the rhomboid of the upper molars: long mesiobuccal to distolingual
 	default:
@@ -103,19 +104,20 @@ func frontBody(n tooth.Number, d tooth.Dimension) Body {
 		mesial:     profile(h, neck, w, share{0.4, 0.62}, share{0.8, 1}, share{0.97, 0.9}, share{1.15, 0.4}),
 		distal:     profile(h, neck, w, share{0.36, 0.66}, share{0.7, 1}, share{0.95, 0.82}, share{1.15, 0.2}),
 		buccal:     side(h, d.BLCervix/2, d.BL/2, share{0.2, 0.98}, share{0.55, 0.74}, share{1, 0.22}, share{1.15, 0.04}),
-		lingual:    side(h, d.BLCervix/2, d.BL/2, share{0.16, 1}, share{0.4, 0.62}, share{0.68, 0.27}, share{1, 0.12}, share{1.15, 0.08}),
-		squareness: NewSpline(Knot{-4, 0}, Knot{0, 0.05}, Knot{0.6 * h, 0.35}, Knot{h, 0.45}),
-		tri:        0.08,
+		lingual:    side(h, d.BLCervix/2, d.BL/2, share{0.16, 0.93}, share{0.4, 0.60}, share{0.68, 0.27}, share{1, 0.12}, share{1.15, 0.08}),
+		squareness: NewSpline(Knot{-4, 0}, Knot{0, 0.05}, Knot{0.5 * h, 0.06}, Knot{h, 0}),
+		tri:        0.11,
 	}
 	switch {
 	case n.Class() == tooth.Canine:
+		b.tri = 0.05
 		b.mesial = profile(h, neck, w, share{0.4, 0.6}, share{0.72, 1}, share{0.95, 0.6}, share{1.15, 0})
 		b.distal = profile(h, neck, w, share{0.36, 0.6}, share{0.6, 1}, share{0.9, 0.6}, share{1.15, -0.2})
 		b.buccal = side(h, d.BLCervix/2, d.BL/2, share{0.25, 1}, share{0.6, 0.78}, share{1, 0.28}, share{1.15, 0.1})
 		b.lingual = side(h, d.BLCervix/2, d.BL/2, share{0.2, 1}, share{0.5, 0.66}, share{0.8, 0.34}, share{1, 0.2}, share{1.15, 0.12})
 	case n.Jaw() == tooth.Lower:
-		b.squareness = NewSpline(Knot{-4, 0}, Knot{0, 0.05}, Knot{0.6 * h, 0.4}, Knot{h, 0.5})
-		b.tri = 0.09
+		b.squareness = NewSpline(Knot{-4, 0}, Knot{0, 0.05}, Knot{0.5 * h, 0.06}, Knot{h, 0})
+		b.tri = 0.11
 	}
 	return b
 }

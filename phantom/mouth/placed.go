@@ -94,7 +94,7 @@ func NewArch(jaw tooth.Jaw, side tooth.Side, last int, facing, gap float64) *Arc
 		n := number(jaw, side, pos)
 		t := &Placed{Form: NewForm(n)}
 		if pos == 1 {
-			a.place(t, t.Form.Width/2+gap/2)
+			a.meet(t, gap)
 		} else {
 			a.touch(left[pos-2], t, gap)
 		}
@@ -139,6 +139,23 @@ func (a *Arch) place(t *Placed, s float64) {
 	t.set(r3.Rigid{R: r, T: tip.Sub(r.Apply(r3.V(0, 0, t.Form.Height)))})
 }
 
+// meet places the first tooth so that the gap to its mirror image is gap.
+func (a *Arch) meet(t *Placed, gap float64) {
+	twin := &Placed{Form: NewForm(t.Form.Number.OtherSide())}
+	lo, hi := 0.3*t.Form.Width, 0.8*t.Form.Width
+	for range 40 {
+		mid := (lo + hi) / 2
+		a.place(t, mid)
+		a.place(twin, -mid)
+		if Gap(twin, t) < gap {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	a.place(t, (lo+hi)/2)
+}
+
 // touch places t distal of prev so that the least gap between their sides is gap.
 func (a *Arch) touch(prev, t *Placed, gap float64) {
 	lo := prev.S + 0.3*(prev.Form.Width+t.Form.Width)
@@ -156,13 +173,13 @@ func (a *Arch) touch(prev, t *Placed, gap float64) {
 }
 
 // Gap returns the least distance from the mesial side of t to the tooth before
-// it, by samples of t's sides over the height where contacts lie; negative where
+// it, by samples of t's sides from the neck up; negative where
 // they overlap. Between samples the true gap can be smaller by some 0.02 mm.
 func Gap(prev, t *Placed) float64 {
 	least := math.Inf(1)
 	const rows, cols = 12, 21
 	for i := range rows {
-		z := t.Form.Height * (0.3 + 0.65*float64(i)/(rows-1))
+		z := t.Form.Height * 0.95 * float64(i) / (rows - 1)
 		o, _ := t.Form.Body.At(z)
 		for j := range cols {
 			nu := (float64(j)/(cols-1) - 0.5) * 2.2

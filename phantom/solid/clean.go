@@ -73,47 +73,42 @@ func after(t [3]mesh.VertexID, v mesh.VertexID) mesh.VertexID {
 func splitFans(m *mesh.Mesh) *mesh.Mesh {
 	first, list := facesAt(m)
 	tri := append([][3]mesh.VertexID(nil), m.Tri...)
-	pos, color := m.Pos, m.Color
-	grown := false
+	pos := append([]r3.Vec(nil), m.Pos...)
+	var color []mesh.RGB
+	if m.Color != nil {
+		color = append(color, m.Color...)
+	}
 	var fan []int
 	for v := range m.Pos {
 		faces := list[first[v]:first[v+1]]
-		if len(faces) < 2 {
+		var num int
+		fan, num = fans(fan, m.Tri, faces, mesh.VertexID(v))
+		if num < 2 {
 			continue
 		}
-		fan = fans(fan, m.Tri, faces, mesh.VertexID(v))
 		for i, f := range faces {
 			if fan[i] == 0 {
 				continue
 			}
-			if !grown {
-				pos = append([]r3.Vec(nil), pos...)
-				color = append([]mesh.RGB(nil), color...)
-				grown = true
-			}
-			id := mesh.VertexID(len(pos) + fan[i] - 1)
 			for c := range 3 {
 				if tri[f][c] == mesh.VertexID(v) {
-					tri[f][c] = id
+					tri[f][c] = mesh.VertexID(len(pos) + fan[i] - 1)
 				}
 			}
 		}
-		for range fan[len(faces)] {
+		for range num - 1 {
 			pos = append(pos, m.Pos[v])
 			if m.Color != nil {
 				color = append(color, m.Color[v])
 			}
 		}
 	}
-	if m.Color == nil {
-		color = nil
-	}
 	return &mesh.Mesh{Pos: pos, Tri: tri, Color: color}
 }
 
-// fans numbers the faces around v by the fan they belong to; the last entry is
-// the number of fans less one.
-func fans(dst []int, tri [][3]mesh.VertexID, faces []int32, v mesh.VertexID) []int {
+// fans numbers the faces around v by the fan they belong to, walking from face to
+// face across the edges at v, and counts the fans.
+func fans(dst []int, tri [][3]mesh.VertexID, faces []int32, v mesh.VertexID) ([]int, int) {
 	dst = dst[:0]
 	for range faces {
 		dst = append(dst, -1)
@@ -124,31 +119,37 @@ func fans(dst []int, tri [][3]mesh.VertexID, faces []int32, v mesh.VertexID) []i
 			continue
 		}
 		dst[i] = num
-		stack := []int{i}
-		for len(stack) > 0 {
-			a := stack[len(stack)-1]
-			stack = stack[:len(stack)-1]
-			for b := range faces {
-				if dst[b] < 0 && shareEdgeAt(tri[faces[a]], tri[faces[b]], v) {
-					dst[b] = num
-					stack = append(stack, b)
+		for _, forward := range [2]bool{true, false} {
+			at := i
+			for {
+				next := across(tri, faces, dst, at, v, forward)
+				if next < 0 {
+					break
 				}
+				dst[next] = num
+				at = next
 			}
 		}
 		num++
 	}
-	return append(dst, num-1)
+	return dst, num
 }
 
-func shareEdgeAt(a, b [3]mesh.VertexID, v mesh.VertexID) bool {
-	for _, p := range a {
-		for _, q := range b {
-			if p == q && p != v {
-				return true
-			}
+// across returns the face not yet numbered that shares with face at the edge at v
+// that comes after it, or before it; -1 if there is none.
+func across(tri [][3]mesh.VertexID, faces []int32, dst []int, at int, v mesh.VertexID, forward bool) int {
+	next := after(tri[faces[at]], v)
+	last := after(tri[faces[at]], next)
+	for k, f := range faces {
+		if dst[k] >= 0 {
+			continue
+		}
+		n := after(tri[f], v)
+		if forward && n == last || !forward && after(tri[f], n) == next {
+			return k
 		}
 	}
-	return false
+	return -1
 }
 
 // facesAt lists the faces at each vertex: those of v are list[first[v]:first[v+1]].

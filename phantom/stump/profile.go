@@ -22,7 +22,7 @@ type profile struct {
 
 type profilePoint struct {
 	r, z   float64
-	n      r3.Vec // outward unit normal of the surface
+	n      r3.Vec // outward unit normal of the wall
 	steep  float64
 	onWall bool // the wall alone makes the surface here
 }
@@ -39,6 +39,10 @@ const (
 	lineAngleTurn = math.Pi / 4
 	shelfTurn     = 10 * math.Pi / 180
 )
+
+// bareWall is the distance from the wall's field, mm, within which nothing else shares
+// in the surface.
+const bareWall = 1e-7
 
 // beyondEdge is how far from the margin, besides its own rounding, a profile must
 // have come before steepness means wall and not root, mm.
@@ -60,11 +64,11 @@ func (w *Stump) frame(margin []r3.Vec) r3.Rigid {
 func (w *Stump) trace(g r3.Rigid, phi float64, start r3.Vec) profile {
 	back := g.Inverse()
 	s, c := math.Sincos(phi)
-	at := func(r, z float64) (solid.Sample, solid.Sample) {
+	at := func(r, z float64) (v, wall solid.Sample) {
 		p := back.Point(r3.V(r*c, r*s, z))
-		v := w.Local(p)
-		v.N = g.Dir(v.N)
-		return v, solid.Sample{D: w.wallField(p).D}
+		v, wall = w.Local(p), w.wallField(p)
+		v.N, wall.N = g.Dir(v.N), g.Dir(wall.N)
+		return v, wall
 	}
 	out := profile{phi: phi, slope: math.NaN(), width: math.NaN(), height: math.NaN()}
 	q := g.Point(start)
@@ -85,8 +89,8 @@ func (w *Stump) trace(g r3.Rigid, phi float64, start r3.Vec) profile {
 		steep := math.Atan2(nz, nr) // of the tangent (-nz, nr), from the axis
 		off := math.Hypot(r-r0, z-z0) > beyondEdge+2*w.shape.EdgeRadius
 		out.at = append(out.at, profilePoint{
-			r: r, z: z, n: v.N.UnitOr(r3.V(0, 0, 1)), steep: steep,
-			onWall: off && math.Abs(wall.D) < 1e-6 && steep < wallSteep,
+			r: r, z: z, n: wall.N, steep: steep,
+			onWall: off && math.Abs(wall.D) < bareWall && steep < wallSteep,
 		})
 		if off && steep < wallSteep {
 			out.walled = true

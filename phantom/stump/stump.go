@@ -90,7 +90,7 @@ func (w *Stump) wallOutline(z0 float64) mouth.Outline {
 		z, _ := w.MarginHeight(nu)
 		o, _ := w.tooth.Form.Body.At(z)
 		h, _ := o.Support(nu)
-		h += o.Tri * math.Sin(3*nu) // the wall has the same term
+		h -= o.Tri * math.Sin(3*nu) // the wall has the same term
 		return h - w.shape.FinishWidth + (z-z0)*tan
 	}
 	m, d := reach(0, w.tanMD), reach(math.Pi, w.tanMD)
@@ -193,8 +193,13 @@ func (w *Stump) Field(p r3.Vec) solid.Sample {
 // Hollow grinds a dent into the wall.
 func (w *Stump) Hollow(d Dent) { w.dents = append(w.dents, d) }
 
-// Unhollow takes all dents out again.
-func (w *Stump) Unhollow() { w.dents = nil }
+// Sound returns the stump without its dents: what its walls are measured on, since a
+// hollow is no wall (methods.md §6).
+func (w *Stump) Sound() *Stump {
+	out := *w
+	out.dents = nil
+	return &out
+}
 
 // Axis returns the exact insertion axis in the tooth's frame.
 func (w *Stump) Axis() r3.Vec { return w.wallFromTooth.R.T().Apply(r3.V(0, 0, 1)) }

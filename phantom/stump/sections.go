@@ -99,18 +99,27 @@ func (d *Sections) Convergence(phi float64) float64 {
 
 func deg(rad float64) float64 { return rad * 180 / math.Pi }
 
-// facet is a piece of the wall.
-type facet struct {
-	at, n r3.Vec
-	area  float64
+// Facet is a piece of the wall, in the die's frame.
+type Facet struct {
+	At, Normal r3.Vec
+	Area       float64
+}
+
+// Wall returns the pieces of the bare wall, between shelf and line angle.
+func (d *Sections) Wall() []Facet {
+	var out []Facet
+	for i := range d.profiles {
+		out = append(out, d.facets(i)...)
+	}
+	return out
 }
 
 // facets cuts the wall of one profile into pieces; the area of a piece whose
 // outward normal is n, of height dz and angle dφ, is r·dφ·dz/(n·e_r).
-func (d *Sections) facets(i int) []facet {
+func (d *Sections) facets(i int) []Facet {
 	p := &d.profiles[i]
 	s, c := math.Sincos(p.phi)
-	var out []facet
+	var out []Facet
 	for k := 1; k < len(p.at); k++ {
 		a, b := p.at[k-1], p.at[k]
 		if !a.onWall || !b.onWall {
@@ -118,9 +127,9 @@ func (d *Sections) facets(i int) []facet {
 		}
 		n := a.n.Add(b.n).UnitOr(a.n)
 		r := (a.r + b.r) / 2
-		out = append(out, facet{
-			at: r3.V(r*c, r*s, (a.z+b.z)/2), n: n,
-			area: r * 2 * math.Pi / numSections * (b.z - a.z) / (n.X*c + n.Y*s),
+		out = append(out, Facet{
+			At: r3.V(r*c, r*s, (a.z+b.z)/2), Normal: n,
+			Area: r * 2 * math.Pi / numSections * (b.z - a.z) / (n.X*c + n.Y*s),
 		})
 	}
 	return out
@@ -129,11 +138,9 @@ func (d *Sections) facets(i int) []facet {
 // MeanConvergence is twice the mean of the angle between wall and axis, by area.
 func (d *Sections) MeanConvergence() float64 {
 	var sum, area float64
-	for i := range d.profiles {
-		for _, f := range d.facets(i) {
-			sum += f.area * math.Asin(f.n.Z)
-			area += f.area
-		}
+	for _, f := range d.Wall() {
+		sum += f.Area * math.Asin(f.Normal.Z)
+		area += f.Area
 	}
 	return deg(2 * sum / area)
 }
@@ -144,7 +151,7 @@ func (d *Sections) MeanConvergence() float64 {
 // are the walls within 45° of the other side.
 func (d *Sections) Resistance() float64 {
 	n := len(d.profiles)
-	all := make([][]facet, n)
+	all := make([][]Facet, n)
 	for i := range all {
 		all[i] = d.facets(i)
 	}
@@ -157,9 +164,9 @@ func (d *Sections) Resistance() float64 {
 		var held, whole float64
 		for k := -n / 8; k <= n/8; k++ {
 			for _, f := range all[(i+n/2+k+n)%n] {
-				whole += f.area
-				if axis.Cross(f.at.Sub(fulcrum)).Dot(f.n) < 0 {
-					held += f.area
+				whole += f.Area
+				if axis.Cross(f.At.Sub(fulcrum)).Dot(f.Normal) < 0 {
+					held += f.Area
 				}
 			}
 		}
