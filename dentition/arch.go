@@ -12,7 +12,7 @@ import (
 const (
 	// planeNoise is how far crests lie from the occlusal plane, mm (one standard
 	// deviation): the curve of Spee, a long canine, a prepared tooth.
-	planeNoise = 1.5
+	planeNoise = 1.2
 	// openPrior and basePrior say how well the open side and the base tell the
 	// occlusal direction, radians (one standard deviation): a rim runs up and down,
 	// plaster is trimmed by eye.
@@ -28,9 +28,9 @@ const (
 	// minArch is the least length of a ridge, mm: two teeth.
 	minArch = 8.0
 	// sideClear is how far, on average, the ridge must lie off its own chord for the
-	// concave side to be certain, mm: three times the waviness that teeth out of
-	// line leave in it. From canine to second molar it is 1.5 mm.
-	sideClear = 0.7
+	// concave side to be certain, mm: twice the waviness that teeth out of line leave
+	// in it. From canine to second molar it is 0.6 to 1.5 mm.
+	sideClear = 0.45
 	// fullTurn is the turn of the ridge, radians, beyond which it shows both sides
 	// of the jaw; a half arch turns by 60 to 90°.
 	fullTurn = 115 * math.Pi / 180

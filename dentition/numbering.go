@@ -25,8 +25,13 @@ const (
 	bulkLimit     = 8.0  // the bulk never counts for more than this
 	flatPenalty   = 1.5  // per mm by which the flanks run out beyond flatRun
 	flatRun       = 2.2  // mm
-	skipPenalty   = 3.0  // per tooth missing between two that are there
-	spacePenalty  = 0.25 // per mm between two teeth
+	sunkPenalty   = 3.0  // per mm by which a top lies deeper than sunkLeast below the row:
+	sunkLeast     = 3.0  // mm; an empty ridge lies 5 or more below it
+	skipPenalty   = 4.0  // per tooth missing between two that touch
+	gonePenalty   = 2.5  // per tooth missing that left a gap ...
+	goneSpread    = 3.0  // ... whose width is the tooth's to this, mm: the others drift into it
+	spacePenalty  = 0.8  // per mm between two teeth
+	beyondPenalty = 0.25 // per mm before the first and behind the last
 	spaceToothed  = 1.2  // per mm and log unit of bulk above log 3 in a space: something stands there
 	middlePull    = 0.5  // per (mm/middleSpread)² between the midline and the symmetry of the arch
 	middleSpread  = 2.5  // mm
@@ -108,6 +113,7 @@ func (e expectation) score(t stretch, w float64, prepared, cut bool) float64 {
 	b := (t.peak - e.bulk) / bulkSpread
 	s -= min(bulkLimit, b*b/2)
 	s -= flatPenalty * max(0, t.steep-flatRun)
+	s -= sunkPenalty * min(max(0, t.sunk-sunkLeast), reliefDepth)
 	if e.number.Position() == 8 {
 		s -= thirdPenalty
 		if min(t.depth0, t.depth1) < thirdDepth || t.steep > thirdRun {
@@ -126,20 +132,32 @@ type numbering struct {
 	stump  int     // grid place of a prepared tooth, or -1: there the section says nothing
 	middle float64 // grid place of the symmetry, NaN if unknown
 	rated  [][]stretch
-	table  [][]float64 // scores by kind and by (start, width) of every candidate
+	there  [][]float64 // by kind and by (start, width) of every candidate: scores of the tooth
+	gone   [][]float64 // and of the gap that it left
 	lo, hi int
 }
 
-// rate scores all stretches as every kind.
+// rate scores all stretches as every kind, present and gone.
 func (q *numbering) rate() {
 	q.lo, q.hi = q.r.widths()
 	span := q.hi - q.lo + 1
-	q.table = make([][]float64, len(q.kinds))
-	for k := range q.kinds {
-		q.table[k] = make([]float64, q.r.n*span)
+	standing := make([]float64, q.r.n) // what stands in the way of a gap, up to each place
+	for a := 1; a < q.r.n; a++ {
+		standing[a] = standing[a-1] + q.standing(a)
+	}
+	q.there, q.gone = make([][]float64, len(q.kinds)), make([][]float64, len(q.kinds))
+	for k, e := range q.kinds {
+		q.there[k], q.gone[k] = make([]float64, q.r.n*span), make([]float64, q.r.n*span)
 		for a := range q.r.n {
 			for i := range q.rated[a] {
-				q.table[k][a*span+i] = q.rateOne(k, a, a+q.lo+i)
+				b := a + q.lo + i
+				q.there[k][a*span+i] = q.rateOne(k, a, b)
+				x := (float64(b-a)*q.r.step - e.width) / goneSpread
+				g := -gonePenalty - x*x/2 - (standing[b] - standing[a])
+				if q.anchor > a && q.anchor < b || q.stump > a && q.stump < b {
+					g = math.Inf(-1)
+				}
+				q.gone[k][a*span+i] = g
 			}
 		}
 	}
@@ -169,15 +187,28 @@ func (q *numbering) rateOne(k, a, b int) float64 {
 	return s
 }
 
-// score returns the score of the stretch from a to b as kind k.
+// score returns the score of the stretch from a to b as kind k, there or gone.
 func (q *numbering) score(k, a, b int) float64 {
-	return q.table[k][a*(q.hi-q.lo+1)+b-a-q.lo]
+	i := a*(q.hi-q.lo+1) + b - a - q.lo
+	return max(q.there[k][i], q.gone[k][i])
 }
 
-// space returns what a grid step at place a costs if no tooth is on it.
-func (q *numbering) space(a int) float64 {
-	return q.r.step * (spacePenalty + spaceToothed*max(0, q.r.logs[a]-math.Log(3))*toothed(q.r.steep[a]))
+// stands reports whether the stretch is better a tooth than the gap of one.
+func (q *numbering) stands(k, a, b int) bool {
+	i := a*(q.hi-q.lo+1) + b - a - q.lo
+	return q.there[k][i] >= q.gone[k][i]
 }
+
+// standing returns what a grid step at place a costs for what stands on it if no
+// tooth is said to.
+func (q *numbering) standing(a int) float64 {
+	return q.r.step * spaceToothed * max(0, q.r.logs[a]-math.Log(3)) * toothed(q.r.steep[a])
+}
+
+// space returns what a grid step at place a costs between two teeth, beyond what it
+// costs before the first or behind the last.
+func (q *numbering) space(a int) float64  { return q.r.step*spacePenalty + q.standing(a) }
+func (q *numbering) beyond(a int) float64 { return q.r.step*beyondPenalty + q.standing(a) }
 
 // toothed is 1 where flanks are steep as a crown's, 0 where they run out.
 func toothed(steep float64) float64 { return min(1, max(0, 2-steep/flatRun)) }
@@ -187,8 +218,9 @@ func toothed(steep float64) float64 { return min(1, max(0, 2-steep/flatRun)) }
 //	open[k][a]  best score of everything before place a if kind k starts at a
 //	done[k][b]  best score of everything up to b if kind k ends at b
 //
-// Kinds that the run skips cost skipPenalty each, spaces by the step; what lies
-// before the first tooth is a space like any other and costs no skip.
+// A kind may have left a gap of about its width; kinds that the run skips without
+// one cost skipPenalty each, spaces by the step. What lies before the first tooth
+// costs less and no skip.
 func (q *numbering) forward() (open, done [][]float64) {
 	n, m := q.r.n, len(q.kinds)
 	open, done = make([][]float64, m), make([][]float64, m)
@@ -198,13 +230,12 @@ func (q *numbering) forward() (open, done [][]float64) {
 			done[k][a] = math.Inf(-1)
 		}
 	}
+	lead := q.lead()
 	for a := range n {
 		entry := math.Inf(-1) // best way to be past kind k-1 right at a
 		for k := range m {
-			o := entry
-			if a == 0 {
-				o = max(o, 0)
-			} else {
+			o := max(entry, lead[a])
+			if a > 0 {
 				o = max(o, open[k][a-1]-q.space(a))
 			}
 			open[k][a] = o
@@ -218,11 +249,20 @@ func (q *numbering) forward() (open, done [][]float64) {
 	return open, done
 }
 
+// lead returns, per place, what it costs to have no tooth up to there.
+func (q *numbering) lead() []float64 {
+	t := make([]float64, q.r.n)
+	for a := 1; a < q.r.n; a++ {
+		t[a] = t[a-1] - q.beyond(a)
+	}
+	return t
+}
+
 // tail returns, per place, what it costs to have no more teeth from there on.
 func (q *numbering) tail() []float64 {
 	t := make([]float64, q.r.n)
 	for a := q.r.n - 2; a >= 0; a-- {
-		t[a] = t[a+1] - q.space(a+1)
+		t[a] = t[a+1] - q.beyond(a+1)
 	}
 	return t
 }
@@ -252,7 +292,9 @@ func (q *numbering) solve() ([]placed, float64) {
 	var run []placed
 	for {
 		a := q.startOf(open, done, kind, end)
-		run = append(run, placed{kind: kind, a: a, b: end})
+		if q.stands(kind, a, end) {
+			run = append(run, placed{kind: kind, a: a, b: end})
+		}
 		k, b, ok := q.before(open, done, kind, a)
 		if !ok {
 			break
@@ -278,8 +320,8 @@ func (q *numbering) startOf(open, done [][]float64, k, b int) int {
 
 // before returns the tooth before the one of a kind that starts at a.
 func (q *numbering) before(open, done [][]float64, k, a int) (kind, b int, ok bool) {
-	at := a
-	for {
+	lead := q.lead()
+	for at := a; ; at-- {
 		entry := math.Inf(-1)
 		from := -1
 		for i := range k {
@@ -293,10 +335,9 @@ func (q *numbering) before(open, done [][]float64, k, a int) (kind, b int, ok bo
 		if from >= 0 && entry == open[k][at] {
 			return from, at, true
 		}
-		if at == 0 {
+		if at == 0 || open[k][at] == lead[at] {
 			return 0, 0, false
 		}
-		at--
 	}
 }
 
@@ -324,7 +365,8 @@ func (q *numbering) support(mid int, open, back [][]float64) []float64 {
 		out[k] = math.Inf(-1)
 		for a := max(0, mid-q.hi); a < mid; a++ {
 			for b := max(mid+1, a+q.lo); b <= a+q.hi && b < q.r.n; b++ {
-				out[k] = max(out[k], open[k][a]+q.score(k, a, b)+back[k][b])
+				there := q.there[k][a*(q.hi-q.lo+1)+b-a-q.lo]
+				out[k] = max(out[k], open[k][a]+there+back[k][b])
 			}
 		}
 	}

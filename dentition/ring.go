@@ -20,6 +20,7 @@ type ring struct {
 	fall [rays]float64 // the largest fall within wallRun, wall or not, mm
 	brow [rays]float64 // how far the wall's edge lies below the highest point on the way to it, mm
 	gap  [rays]float64 // from the wall to where the surface stands as high again, mm; maxGap if nowhere
+	seen [rays]bool    // the scan shows what lies behind the wall
 	foot [rays]float64 // height of the foot in the chart
 	top  float64       // highest point inside the wall
 }
@@ -94,9 +95,12 @@ func (c *chart) ray(g *ring, i int, x, y, dx, dy float64) (high float64) {
 		high = max(high, z[k])
 	}
 	g.brow[i] = high - z[edge]
-	g.foot[i] = math.Inf(1)
+	g.foot[i], g.seen[i] = math.Inf(1), true
 	for k := edge; k <= edge+lap; k++ {
 		g.foot[i] = min(g.foot[i], z[k])
+	}
+	if math.IsInf(z[edge+run], -1) {
+		g.seen[i] = false
 	}
 	for k := edge + run; k < n; k++ {
 		if z[k] > z[edge]-wallDrop/2 {

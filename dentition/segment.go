@@ -12,11 +12,12 @@ const (
 // stretch is a piece of the ridge between two grid places as a candidate for one
 // tooth, by what the strip shows of it. Bulks enter as log(bulk + bulkFloor).
 type stretch struct {
-	peak   float64 // log of the largest bulk inside
-	depth0 float64 // how far the start lies below the peak, in logs
+	peak   float64 // log of the largest bulk in the middle three fifths
+	depth0 float64 // how far the start lies below the peak, in logs; negative if above
 	depth1 float64 // how far the end does
 	inner  float64 // deepest valley inside, below the lower of the peaks beside it
-	steep  float64 // median run of the steeper flank, mm
+	steep  float64 // mean run of the steeper flank, mm
+	sunk   float64 // how far its top lies below the highest of the row around, mm
 }
 
 // bulkFloor keeps the logarithm of an empty section finite: 1 mm² is a ridge of
@@ -29,15 +30,24 @@ type rail struct {
 	step  float64   // mm between them
 	logs  []float64 // log(bulk + bulkFloor)
 	steep []float64
+	high  []float64 // highest point of each section
+	row   []float64 // the highest within rowReach along the ridge
 }
+
+// rowReach is how far along the ridge, mm, the level of a row of teeth is taken
+// from: over a gap of two molars from its middle.
+const rowReach = 12.0
 
 func newRail(s *strip) *rail {
 	r := &rail{step: gridStride * spineStep}
 	for i := 0; i < s.n; i += gridStride {
 		r.logs = append(r.logs, math.Log(s.bulk[i]+bulkFloor))
 		r.steep = append(r.steep, s.steep[i])
+		r.high = append(r.high, s.high[i])
 	}
 	r.n = len(r.logs)
+	r.row = make([]float64, r.n)
+	runningExtreme(r.row, r.high, int(rowReach/r.step), math.Inf(-1), math.Max)
 	return r
 }
 
@@ -59,9 +69,13 @@ func (r *rail) stretches() [][]stretch {
 // stretch measures the piece from grid place a to b.
 func (r *rail) stretch(a, b int) stretch {
 	t := stretch{peak: math.Inf(-1)}
-	for i := a; i <= b; i++ {
+	edge := (b - a) / 5
+	top := math.Inf(-1)
+	for i := a + edge; i <= b-edge; i++ { // a tooth's bulk is not at its contacts
 		t.peak = max(t.peak, r.logs[i])
+		top = max(top, r.high[i])
 	}
+	t.sunk = r.row[(a+b)/2] - top
 	t.depth0, t.depth1 = t.peak-r.logs[a], t.peak-r.logs[b]
 	// The deepest valley: the peak so far from the left against that from the right.
 	left := math.Inf(-1)

@@ -37,16 +37,20 @@ const (
 	closeGap  = 0.5 // mm: fully a contact
 	leastWall = 0.3 // mm from the middle: the edge of a front tooth's stump is a blunt cone
 	mostWall  = 6.5 // mm: half a molar's stump over its diagonal
-	besideArc = 20 * math.Pi / 180
-	mostLow   = 6.0 // mm below the teeth beside it: deeper is the vestibule or a hole, no stump
-	lowReach  = 9.0 // mm along the ridge each way in which the neighbours' tops are looked for
+	// unseenWorth is what a wall counts that is the edge of the scan: a tooth that the
+	// scan cuts through is no stump, holes at a stump's margin are few.
+	unseenWorth = 0.3
+	besideArc   = 20 * math.Pi / 180
+	mostLow     = 6.0 // mm below the teeth beside it: deeper is the vestibule or a hole, no stump
+	lowReach    = 9.0 // mm along the ridge each way in which the neighbours' tops are looked for
 )
 
-// The score and what it takes. Natural teeth of casts and phantoms come to 0.84 at
-// most (a lower incisor with room on both sides, a canine at the end of a scan),
-// preparations, front teeth included, to 0.90 and more.
+// The score and what it takes. Intact casts and phantoms come to 0.6 at most,
+// natural teeth beside a preparation to 0.73; preparations of phantoms with a
+// shelf, front teeth included, to 0.91 and more, those milled into casts to 0.79.
+// A knife edge keeps the form of the tooth and may come lower.
 const (
-	stumpAsks   = 0.82
+	stumpAsks   = 0.75
 	stumpRival  = 0.10 // below the best one: such a place is no second preparation
 	stumpHint   = 0.6  // from here on a place is moved to the middle of its ring
 	stumpShape  = 0.45 // below this the island is not looked for
@@ -172,6 +176,9 @@ func (a *Arch) judge(c *chart, at xy) stump {
 		good := 0.0
 		if w := s.ring.wall[k]; w >= leastWall && w <= mostWall {
 			good = soft(-s.ring.gap[k], -roomGap, -closeGap) * soft(s.ring.brow[k], flatBrow, roundBrow)
+			if !s.ring.seen[k] {
+				good *= unseenWorth
+			}
 		}
 		all += good / rays
 		if math.Abs(xy{x, y}.dot(along)) > math.Cos(besideArc) {
