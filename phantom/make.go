@@ -36,6 +36,7 @@ func Make(s Spec) (Case, error) {
 		FinishLine: string(b.spec.Stump.FinishLine), Units: "mm",
 	}
 	b.w = newWorld(b.spec)
+	b.bite.Contacts = b.w.contactCount()
 	step := func(do func(f fault) func(*build, float64) error) error {
 		for i, f := range picked {
 			if g := do(f); g != nil {

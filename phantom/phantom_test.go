@@ -181,7 +181,10 @@ func TestFaultsAreFound(t *testing.T) {
 		{"walls-short", "convergence-high", "finish-line-narrow", "sulcus-narrow", "surface-noisy", "sampling-coarse"},
 		{"undercut", "contact-area-missing", "margin-not-captured", "fragments", "surface-doubled", "finish-line-differs"},
 		{"margin-unclear", "clearance-low", "convergence-low", "units-unlikely", "arch-too-short"},
-		{"bite-differs"}, {"scan-missing"}, {"scan-mirrored"}, {"tooth-differs"},
+		{"bite-differs"},
+		{"scan-missing"},
+		{"scan-mirrored"},
+		{"tooth-differs"},
 	}
 	var tried []string
 	for _, g := range groups {

@@ -1,0 +1,210 @@
+package phantom
+
+import (
+	"math"
+
+	"selvage/phantom/mouth"
+	"selvage/phantom/solid"
+	"selvage/r3"
+)
+
+// Closing the jaws, in mm and radians.
+const (
+	// wear is what is ground off at each contact: facets 1 to 2 mm across, as in a bite
+	// that has been used.
+	wear      = 0.25
+	closeFrom = 5.0 // from where teeth are brought together
+	closeStep = 0.25
+	// How far beyond the occlusal plane a tooth comes before it stops without contact.
+	backCloseTo, frontCloseTo = 3.0, 1.5
+	// settleMost is how far a back tooth may lean to find its second and third contact,
+	// and apart how far these lie from the others.
+	settleMost = 5 * math.Pi / 180
+	settleStep = settleMost / 12
+	apart      = 1.8
+)
+
+// close brings each opposing tooth into contact, as teeth erupt until they meet:
+// along z until it would sink wear into the teeth of the working jaw as they were
+// before the cut, and a back tooth then leans about its contacts until three hold it.
+// The facets are ground flush in [world.worn].
+func (w *world) close() {
+	for i, t := range w.opposing.Teeth {
+		if i < w.first-2 || i > w.last+2 {
+			continue
+		}
+		c := closing{w: w, t: t, local: occlusalPoints(t)}
+		if c.erupt() && !t.Form.Number.Front() {
+			c.settle()
+		}
+	}
+}
+
+// closing moves one opposing tooth; local are points of its chewing surface, in its
+// frame.
+type closing struct {
+	w     *world
+	t     *mouth.Placed
+	local []r3.Vec
+}
+
+// deepest returns the least value of the working teeth over the points that lie apart
+// from all held ones, after the motion g, and where.
+func (c *closing) deepest(g r3.Rigid, held []r3.Vec) (least float64, at r3.Vec) {
+	least = math.Inf(1)
+	m := g.After(c.t.Mouth)
+	for _, q := range c.local {
+		p := m.Point(q)
+		if len(held) > 0 && nearest(held, p) < apart {
+			continue
+		}
+		if d := c.w.before(p); d < least {
+			least, at = d, p
+		}
+	}
+	return least, at
+}
+
+func up(dz float64) r3.Rigid { return r3.Rigid{R: r3.Identity(), T: r3.V(0, 0, dz)} }
+
+// erupt moves the tooth along z to its first contact and reports whether it met one.
+func (c *closing) erupt() bool {
+	limit := backCloseTo
+	if c.t.Form.Number.Front() {
+		limit = frontCloseTo
+	}
+	hi := closeFrom
+	for {
+		if d, _ := c.deepest(up(hi), nil); d <= -wear {
+			break
+		}
+		if hi -= closeStep; hi <= -limit {
+			return false
+		}
+	}
+	lo := hi
+	hi += closeStep
+	for range 14 { // to 0.02 µm of z
+		mid := (lo + hi) / 2
+		if d, _ := c.deepest(up(mid), nil); d > -wear {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	c.t.Move(r3.V(0, 0, hi))
+	return true
+}
+
+// settle leans the tooth towards its middle about the first contact, then about the
+// line through two, each time until another point touches.
+func (c *closing) settle() {
+	_, first := c.deepest(r3.Still(), nil)
+	middle := c.t.Mouth.Point(r3.V(0, 0, c.t.Form.Height))
+	arm := middle.Sub(first).Reject(r3.V(0, 0, 1))
+	dir, ok := arm.Unit()
+	if !ok {
+		return
+	}
+	// The working teeth lie below: leaning moves the far side down, so the axis is
+	// z × arm, about which a positive turn takes the arm towards -z.
+	second, ok := c.lean(first, r3.V(0, 0, 1).Cross(dir), []r3.Vec{first})
+	if !ok {
+		return
+	}
+	along := second.Sub(first).Reject(r3.V(0, 0, 1)).UnitOr(dir)
+	side := r3.V(0, 0, 1).Cross(along)
+	if c.t.Mouth.Point(r3.V(0, 0, c.t.Form.Height)).Sub(first).Dot(side) < 0 {
+		along = along.Neg()
+		side = side.Neg()
+	}
+	c.lean(first, r3.V(0, 0, 1).Cross(side), []r3.Vec{first, second})
+}
+
+// lean turns the tooth about an axis through a point until a point apart from the
+// held ones touches, and returns that point. Where none does within settleMost the
+// tooth stays as it was.
+func (c *closing) lean(about, axis r3.Vec, held []r3.Vec) (touch r3.Vec, ok bool) {
+	turn := func(a float64) r3.Rigid {
+		r := r3.Rotation(axis, a)
+		return r3.Rigid{R: r, T: about.Sub(r.Apply(about))}
+	}
+	hi := 0.0
+	for {
+		if d, _ := c.deepest(turn(hi), held); d <= -wear {
+			break
+		}
+		if hi += settleStep; hi > settleMost {
+			return r3.Vec{}, false
+		}
+	}
+	lo := max(hi-settleStep, 0)
+	for range 12 {
+		mid := (lo + hi) / 2
+		if d, _ := c.deepest(turn(mid), held); d > -wear {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	_, touch = c.deepest(turn(hi), held)
+	c.t.Tilt(about, turn(hi).R)
+	return touch, true
+}
+
+// before returns the least value of the whole teeth of the working jaw at p.
+func (w *world) before(p r3.Vec) float64 {
+	d := math.Inf(1)
+	for _, t := range w.working.Teeth {
+		if t.Center().Dist2(p) < 12*12 {
+			d = min(d, t.Field(p).D)
+		}
+	}
+	return d
+}
+
+// occlusalPoints samples the chewing surface of a tooth, in its frame.
+func occlusalPoints(t *mouth.Placed) []r3.Vec {
+	var out []r3.Vec
+	f := &t.Form
+	const n = 17
+	for i := range n {
+		for j := range n {
+			x := f.Width / 2 * (2*float64(i)/(n-1) - 1)
+			y := f.Depth / 2 * (2*float64(j)/(n-1) - 1)
+			z, _, _ := f.Relief.Height(x, y)
+			if q, ok := solid.Project(f.Field, r3.V(x, y, z), 3); ok && q.Z > f.Height*0.4 {
+				out = append(out, q)
+			}
+		}
+	}
+	return out
+}
+
+// contactDepth is how far a point of the raster must have been ground to count as part
+// of a facet, mm.
+const contactDepth = 0.02
+
+// contactCount counts the facets between the jaws beside the prepared tooth: points of
+// the opposing teeth's chewing surfaces that would lie inside a working tooth, apart
+// from each other.
+func (w *world) contactCount() int {
+	n := 0
+	for _, t := range w.opposing.Teeth[w.first : w.last+1] {
+		var held []r3.Vec
+		for _, q := range occlusalPoints(t) {
+			p := t.Mouth.Point(q)
+			if nearest(held, p) < apart {
+				continue
+			}
+			for _, o := range w.working.Teeth {
+				if o != w.prepared && o.Center().Dist2(p) < 10*10 && o.Field(p).D < -contactDepth {
+					held = append(held, p)
+					n++
+					break
+				}
+			}
+		}
+	}
+	return n
+}
