@@ -98,7 +98,10 @@ func TestOnRim(t *testing.T) {
 		p    r3.Vec
 		want bool
 	}{
-		{r3.V(5, 5, 1), false}, {r3.V(-1, 5.3, 0), true}, {r3.V(-1, -1, 0), true}, {r3.V(5.2, 12, 0), true},
+		{r3.V(5, 5, 1), false},
+		{r3.V(-1, 5.3, 0), true},
+		{r3.V(-1, -1, 0), true},
+		{r3.V(5.2, 12, 0), true},
 		{r3.V(9.95, 5.2, 0.05), false},
 	} {
 		n, _ := tree.Nearest(c.p, math.Inf(1))

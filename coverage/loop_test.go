@@ -103,8 +103,11 @@ func TestCover(t *testing.T) {
 		keep func(x, y float64) bool
 		want bool
 	}{
-		{0.05, all, true}, {0.3, all, true}, {-0.3, all, true},
-		{1.5, all, false}, {0.05, hole, false},
+		{0.05, all, true},
+		{0.3, all, true},
+		{-0.3, all, true},
+		{1.5, all, false},
+		{0.05, hole, false},
 	} {
 		if got := h.coveredBy(sheet(5, c.z, c.keep)); got != c.want {
 			t.Errorf("a sheet %.2f mm away covers: %v, want %v", c.z, got, c.want)

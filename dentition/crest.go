@@ -40,7 +40,7 @@ func (c *chart) crest() []bool {
 
 // quantile returns the height below which the share q of the met cells lies.
 func (c *chart) quantile(q float64) float64 {
-	var lo, hi = math.Inf(1), math.Inf(-1)
+	lo, hi := math.Inf(1), math.Inf(-1)
 	n := 0
 	for _, z := range c.z {
 		if !math.IsNaN(z) {

@@ -33,8 +33,13 @@ func TestUncertaintyZone(t *testing.T) {
 		u    float64
 		want finding.Call
 	}{
-		{l + u, u, P}, {l + u - step, u, C}, {l, u, C}, {l - u + step, u, C}, {l - u, u, A},
-		{l, 0, A}, {math.Nextafter(l, 1), 0, P},
+		{l + u, u, P},
+		{l + u - step, u, C},
+		{l, u, C},
+		{l - u + step, u, C},
+		{l - u, u, A},
+		{l, 0, A},
+		{math.Nextafter(l, 1), 0, P},
 	} {
 		j := judge(with(func(r *R) { r.Undercut.Depth, r.Undercut.Area = mm(1, 0), mm2(c.v, c.u) }))
 		if len(j.Findings) != 1 || j.Findings[0].Call != c.want {

@@ -12,8 +12,10 @@ type need struct {
 	state  func(f Facts, r Restoration) Look
 }
 
-var bothStages = []Stage{Preparation, Final}
-var finalOnly = []Stage{Final}
+var (
+	bothStages = []Stage{Preparation, Final}
+	finalOnly  = []Stage{Final}
+)
 
 // caseNeeds are the measures of the whole case. The residual and the shift are
 // needed where there is a bite record; many exports have none, the arches being

@@ -65,8 +65,10 @@ func (j *judge) biteOpen() {
 			continue
 		}
 		calls = append(calls, call)
-		d := draft{code: BiteOpen, rest: wholeCase, scan: RoleOpposing, value: s.Gap, row: row, level: level,
-			tooth: s.Tooth, spot: "bite", words: map[string]string{"neighbour": j.c.tooth(s.Tooth)}}
+		d := draft{
+			code: BiteOpen, rest: wholeCase, scan: RoleOpposing, value: s.Gap, row: row, level: level,
+			tooth: s.Tooth, spot: "bite", words: map[string]string{"neighbour": j.c.tooth(s.Tooth)},
+		}
 		known := s.Held == Yes && call == Proven
 		if worst.code == "" || known && !held || known == held && s.Gap.V > worst.value.V {
 			worst = d

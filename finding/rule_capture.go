@@ -15,8 +15,10 @@ func (j *judge) missing(i int) {
 		return
 	}
 	for _, s := range r.ShortOf {
-		j.raise(draft{code: ArchTooShort, rest: i, scan: s.Role, tooth: s.Tooth, surface: s.Side, spot: "arch",
-			words: map[string]string{"arch": j.c.role(s.Role), "to": j.c.tooth(s.Tooth)}})
+		j.raise(draft{
+			code: ArchTooShort, rest: i, scan: s.Role, tooth: s.Tooth, surface: s.Side, spot: "arch",
+			words: map[string]string{"arch": j.c.role(s.Role), "to": j.c.tooth(s.Tooth)},
+		})
 	}
 }
 

@@ -32,8 +32,10 @@ func (j *judge) margin(i int) {
 func (j *judge) onLine(i int, code Code, v measure.Value, id limit.ID, s tooth.Surface) {
 	row, call, level, ok := j.against(string(code), v, id, limit.Selector{}, i)
 	if ok && call != good {
-		j.raise(draft{code: code, call: call, rest: i, tooth: j.f.Restorations[i].Prescription.Tooth, surface: s,
-			value: v, row: row, level: level, spot: "margin"})
+		j.raise(draft{
+			code: code, call: call, rest: i, tooth: j.f.Restorations[i].Prescription.Tooth, surface: s,
+			value: v, row: row, level: level, spot: "margin",
+		})
 	}
 }
 

@@ -85,8 +85,10 @@ func (j *judge) date(field, text string) (d calendar.Date, ok bool) {
 	}
 	d, err := calendar.Parse(text)
 	if err != nil {
-		j.raise(draft{code: DateImpossible, variant: "no-such-day", rest: wholeCase,
-			words: map[string]string{"field": j.c.field("dates." + field), "date": text}})
+		j.raise(draft{
+			code: DateImpossible, variant: "no-such-day", rest: wholeCase,
+			words: map[string]string{"field": j.c.field("dates." + field), "date": text},
+		})
 		return 0, false
 	}
 	return d, true

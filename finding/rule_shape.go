@@ -75,8 +75,10 @@ func (j *judge) path(i int) {
 	if !ok || call == good {
 		return
 	}
-	d := draft{code: PathBlocked, call: call, rest: i, tooth: r.Path.Neighbour, value: r.Path.Overlap, row: row, level: level,
-		appr: r.Path.Free, spot: "neighbour", words: map[string]string{"neighbour": j.c.tooth(r.Path.Neighbour)}}
+	d := draft{
+		code: PathBlocked, call: call, rest: i, tooth: r.Path.Neighbour, value: r.Path.Overlap, row: row, level: level,
+		appr: r.Path.Free, spot: "neighbour", words: map[string]string{"neighbour": j.c.tooth(r.Path.Neighbour)},
+	}
 	if r.Path.Free != nil {
 		d.variant = "tilt"
 		d.words["tilt"] = degrees(r.Path.Free.Tilt)
@@ -126,8 +128,10 @@ func (j *judge) resistance(i int) {
 func (j *judge) simple(i int, code Code, variant string, v measure.Value, id limit.ID) {
 	row, call, level, ok := j.against(string(code), v, id, limit.Selector{}, i)
 	if ok && call != good {
-		j.raise(draft{code: code, variant: variant, call: call, rest: i, tooth: j.f.Restorations[i].Prescription.Tooth,
-			value: v, row: row, level: level, spot: "preparation"})
+		j.raise(draft{
+			code: code, variant: variant, call: call, rest: i, tooth: j.f.Restorations[i].Prescription.Tooth,
+			value: v, row: row, level: level, spot: "preparation",
+		})
 	}
 }
 
@@ -150,8 +154,10 @@ func (j *judge) neighbours(i int) {
 			if !ok || call == good {
 				continue
 			}
-			j.raise(draft{code: c.code, call: call, rest: i, tooth: nb.Tooth, surface: nb.Side, value: c.v, row: row, level: level,
-				spot: "neighbour", words: map[string]string{"neighbour": j.c.tooth(nb.Tooth)}})
+			j.raise(draft{
+				code: c.code, call: call, rest: i, tooth: nb.Tooth, surface: nb.Side, value: c.v, row: row, level: level,
+				spot: "neighbour", words: map[string]string{"neighbour": j.c.tooth(nb.Tooth)},
+			})
 		}
 	}
 }

@@ -115,20 +115,26 @@ func TestVerdictOrder(t *testing.T) {
 		verdict finding.Verdict
 		line    string
 	}{
-		{"wrong file", func(f *finding.Facts) { f.Mouth[0].RMS = mm(0.9, 0.05) }, finding.NotChecked,
-			"Not checked: the scan from before and the working arch do not match"},
+		{
+			"wrong file", func(f *finding.Facts) { f.Mouth[0].RMS = mm(0.9, 0.05) }, finding.NotChecked,
+			"Not checked: the scan from before and the working arch do not match",
+		},
 		{"bite", func(f *finding.Facts) { f.Bite.Penetration = mm(0.4, 0.02) }, finding.ScanAgainNow, "Scan again: bite"},
-		{"bur", one0(func(r *R) {
-			r.Undercut = finding.UndercutFacts{Depth: mm(0.4, 0.03), Area: mm2(2, 0.1), Surface: tooth.Mesial}
-		}), finding.AskDentistFirst,
-			"Get the dentist: 0.40 ± 0.03 mm undercut, on the mesial side"},
+		{
+			"bur", one0(func(r *R) {
+				r.Undercut = finding.UndercutFacts{Depth: mm(0.4, 0.03), Area: mm2(2, 0.1), Surface: tooth.Mesial}
+			}), finding.AskDentistFirst,
+			"Get the dentist: 0.40 ± 0.03 mm undercut, on the mesial side",
+		},
 		{"margin", one0(func(r *R) {
 			r.Margin.Stretches = []finding.Stretch{{State: finding.NotCaptured, Surface: tooth.Distal, Length: mm(2, 0.1)}}
 		}), finding.ScanAgainNow, "Scan again: distal margin"},
-		{"absent", one0(func(r *R) {
-			r.FinishLine = finding.FinishLineFacts{WidthMin: measure.Not("the shelf is not to be seen")}
-		}), finding.NotChecked,
-			"Not checked: the shelf is not to be seen"},
+		{
+			"absent", one0(func(r *R) {
+				r.FinishLine = finding.FinishLineFacts{WidthMin: measure.Not("the shelf is not to be seen")}
+			}), finding.NotChecked,
+			"Not checked: the shelf is not to be seen",
+		},
 		{"nothing", func(*finding.Facts) {}, finding.Clear, "Nothing to scan again. For the dentist to review."},
 	}
 	for first := range steps {

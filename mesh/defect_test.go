@@ -15,8 +15,10 @@ func defects() map[string]*mesh.Mesh {
 	flipped.Tri[8] = [3]mesh.VertexID{flipped.Tri[8][0], flipped.Tri[8][2], flipped.Tri[8][1]}
 	return map[string]*mesh.Mesh{
 		// Three sheets at one edge, like a page standing in an open book.
-		"book": {Pos: []r3.Vec{o, ez, ex, ex.Neg(), ey},
-			Tri: [][3]mesh.VertexID{{0, 1, 2}, {1, 0, 3}, {0, 1, 4}}},
+		"book": {
+			Pos: []r3.Vec{o, ez, ex, ex.Neg(), ey},
+			Tri: [][3]mesh.VertexID{{0, 1, 2}, {1, 0, 3}, {0, 1, 4}},
+		},
 		// Two triangles that run along their common edge in the same direction.
 		"twist": {Pos: []r3.Vec{o, ez, ex, ey}, Tri: [][3]mesh.VertexID{{0, 1, 2}, {0, 1, 3}}},
 		// One face of a plate turned over: three edges disagree.
@@ -24,11 +26,15 @@ func defects() map[string]*mesh.Mesh {
 		// Two closed balls that share one vertex.
 		"touching": touching(),
 		// Two triangles that share one vertex.
-		"butterfly": {Pos: []r3.Vec{o, ex, ey, ex.Neg(), ey.Neg()},
-			Tri: [][3]mesh.VertexID{{0, 1, 2}, {0, 3, 4}}},
+		"butterfly": {
+			Pos: []r3.Vec{o, ex, ey, ex.Neg(), ey.Neg()},
+			Tri: [][3]mesh.VertexID{{0, 1, 2}, {0, 3, 4}},
+		},
 		// Four faces at one edge, two and two.
-		"cross": {Pos: []r3.Vec{o, ez, ex, ey, ex.Neg(), ey.Neg()},
-			Tri: [][3]mesh.VertexID{{0, 1, 2}, {1, 0, 3}, {0, 1, 4}, {1, 0, 5}}},
+		"cross": {
+			Pos: []r3.Vec{o, ez, ex, ey, ex.Neg(), ey.Neg()},
+			Tri: [][3]mesh.VertexID{{0, 1, 2}, {1, 0, 3}, {0, 1, 4}, {1, 0, 5}},
+		},
 	}
 }
 
@@ -55,8 +61,10 @@ func TestDefectsAreCounted(t *testing.T) {
 	} {
 		topo := mesh.NewTopology(defects()[c.name])
 		got := counts(topo)
-		want := tally{edges: c.edges, boundary: c.boundary, nonManifold: c.nonManifold,
-			inconsistent: c.inconsistent, bowTies: c.bowTies, odd: c.odd, loops: c.loops, parts: c.components}
+		want := tally{
+			edges: c.edges, boundary: c.boundary, nonManifold: c.nonManifold,
+			inconsistent: c.inconsistent, bowTies: c.bowTies, odd: c.odd, loops: c.loops, parts: c.components,
+		}
 		got.longest = 0
 		if got != want {
 			t.Errorf("%s:\n got %+v\nwant %+v", c.name, got, want)

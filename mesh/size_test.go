@@ -23,8 +23,10 @@ const rounding = 1e-9
 
 func TestSizesOfKnownShapes(t *testing.T) {
 	// A right pyramid with unit edges along the axes.
-	tetra := &mesh.Mesh{Pos: []r3.Vec{o, ex, ey, ez},
-		Tri: [][3]mesh.VertexID{{0, 2, 1}, {0, 1, 3}, {0, 3, 2}, {1, 2, 3}}}
+	tetra := &mesh.Mesh{
+		Pos: []r3.Vec{o, ex, ey, ez},
+		Tri: [][3]mesh.VertexID{{0, 2, 1}, {0, 1, 3}, {0, 3, 2}, {1, 2, 3}},
+	}
 	near(t, "area", tetra.Area(), 1.5+math.Sqrt(3)/2, rounding)
 	near(t, "volume", tetra.SignedVolume(), 1.0/6, rounding)
 	near(t, "volume inside out", tetra.Flipped().SignedVolume(), -1.0/6, rounding)

@@ -18,8 +18,10 @@ import (
 func sniff(data []byte) (Container, error) {
 	switch {
 	case len(bytes.TrimSpace(wire.TrimBOM(data))) == 0:
-		return NoContainer, &Error{Format: "mesh file", Kind: wire.Empty,
-			Detail: "the file is empty", Hint: wire.HintCopy}
+		return NoContainer, &Error{
+			Format: "mesh file", Kind: wire.Empty,
+			Detail: "the file is empty", Hint: wire.HintCopy,
+		}
 	case stl.Fits(data):
 		return STL, nil
 	case ply.Is(data):

@@ -32,22 +32,51 @@ func TestProposeUnits(t *testing.T) {
 		want string
 	}{
 		// The check values of the trade page (row 48).
-		{45, meshio.Arch, "mm"}, {0.045, meshio.Arch, "m"}, {1.77, meshio.Arch, "in"},
-		{45000, meshio.Arch, "um"}, {3.0, meshio.Arch, "cm in"},
+		{45, meshio.Arch, "mm"},
+		{0.045, meshio.Arch, "m"},
+		{1.77, meshio.Arch, "in"},
+		{45000, meshio.Arch, "um"},
+		{3.0, meshio.Arch, "cm in"},
 		// The ranges that the trade page gives for each unit.
-		{20.5, meshio.Arch, "mm"}, {89, meshio.Arch, "mm"}, {0.0205, meshio.Arch, "m"}, {0.089, meshio.Arch, "m"},
-		{20500, meshio.Arch, "um"}, {89000, meshio.Arch, "um"}, {0.81, meshio.Arch, "in"}, {2.1, meshio.Arch, "cm in"},
-		{3.5, meshio.Arch, "cm in"}, {3.6, meshio.Arch, "cm"}, {8.9, meshio.Arch, "cm"}, {1.9, meshio.Arch, "in"},
+		{20.5, meshio.Arch, "mm"},
+		{89, meshio.Arch, "mm"},
+		{0.0205, meshio.Arch, "m"},
+		{0.089, meshio.Arch, "m"},
+		{20500, meshio.Arch, "um"},
+		{89000, meshio.Arch, "um"},
+		{0.81, meshio.Arch, "in"},
+		{2.1, meshio.Arch, "cm in"},
+		{3.5, meshio.Arch, "cm in"},
+		{3.6, meshio.Arch, "cm"},
+		{8.9, meshio.Arch, "cm"},
+		{1.9, meshio.Arch, "in"},
 		// Plaster casts with their bases, in metres.
-		{0.0715, meshio.Arch, "m"}, {0.0722, meshio.FullArch, "m"},
+		{0.0715, meshio.Arch, "m"},
+		{0.0722, meshio.FullArch, "m"},
 		// The kinds that a role can have.
-		{30, meshio.Quadrant, "mm"}, {60, meshio.Quadrant, "mm"}, {2.5, meshio.Quadrant, "cm in"}, {3, meshio.Quadrant, "cm"},
-		{50, meshio.FullArch, "mm"}, {80, meshio.FullArch, "mm"}, {3.0, meshio.FullArch, "in"}, {30, meshio.FullArch, ""},
-		{8, meshio.Preparation, "mm"}, {40, meshio.Preparation, "mm"}, {1.2, meshio.Preparation, "cm in"},
-		{0.012, meshio.Preparation, "m"}, {12000, meshio.Preparation, "um"}, {0.5, meshio.Preparation, "in"},
-		{30, meshio.Record, "mm"}, {1.5, meshio.Record, "cm in"}, {10, meshio.Crown, "mm"}, {60, meshio.Crown, ""},
+		{30, meshio.Quadrant, "mm"},
+		{60, meshio.Quadrant, "mm"},
+		{2.5, meshio.Quadrant, "cm in"},
+		{3, meshio.Quadrant, "cm"},
+		{50, meshio.FullArch, "mm"},
+		{80, meshio.FullArch, "mm"},
+		{3.0, meshio.FullArch, "in"},
+		{30, meshio.FullArch, ""},
+		{8, meshio.Preparation, "mm"},
+		{40, meshio.Preparation, "mm"},
+		{1.2, meshio.Preparation, "cm in"},
+		{0.012, meshio.Preparation, "m"},
+		{12000, meshio.Preparation, "um"},
+		{0.5, meshio.Preparation, "in"},
+		{30, meshio.Record, "mm"},
+		{1.5, meshio.Record, "cm in"},
+		{10, meshio.Crown, "mm"},
+		{60, meshio.Crown, ""},
 		// Between the units, and no size at all.
-		{0.2, meshio.Arch, ""}, {300, meshio.Arch, ""}, {0, meshio.Arch, ""}, {1e9, meshio.Arch, ""},
+		{0.2, meshio.Arch, ""},
+		{300, meshio.Arch, ""},
+		{0, meshio.Arch, ""},
+		{1e9, meshio.Arch, ""},
 	} {
 		if got := names(meshio.ProposeUnits(cube(c.side), c.kind)); got != c.want {
 			t.Errorf("side %g, kind %d: %q, want %q", c.side, c.kind, got, c.want)
@@ -91,8 +120,16 @@ func TestUnitNamed(t *testing.T) {
 		name string
 		mm   float64
 		ok   bool
-	}{{"mm", 1, true}, {"cm", 10, true}, {"m", 1000, true}, {"in", 25.4, true}, {"um", 0.001, true},
-		{"MM", 0, false}, {"", 0, false}, {"ft", 0, false}} {
+	}{
+		{"mm", 1, true},
+		{"cm", 10, true},
+		{"m", 1000, true},
+		{"in", 25.4, true},
+		{"um", 0.001, true},
+		{"MM", 0, false},
+		{"", 0, false},
+		{"ft", 0, false},
+	} {
 		if u, ok := meshio.UnitNamed(c.name); ok != c.ok || u.ToMM != c.mm {
 			t.Errorf("%q: %v, %v", c.name, u, ok)
 		}

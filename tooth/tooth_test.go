@@ -53,14 +53,39 @@ func TestRefused(t *testing.T) {
 		system     tooth.System
 		code, want string
 	}{
-		{tooth.FDI, "19", "there is no tooth 19"}, {tooth.FDI, "10", "quadrant"}, {tooth.FDI, "49", "there is no tooth 49"},
-		{tooth.FDI, "50", "there is no tooth 50"}, {tooth.FDI, "56", "there is no tooth 56"}, {tooth.FDI, "89", "there is no tooth 89"},
-		{tooth.FDI, "55", "deciduous"}, {tooth.FDI, "61", "deciduous"}, {tooth.FDI, "85", "deciduous"}, {tooth.FDI, "99", "there is no tooth"},
-		{tooth.FDI, "03", "area"}, {tooth.FDI, "3", "area"}, {tooth.FDI, "", "empty"}, {tooth.FDI, "026", "two digits"},
-		{tooth.FDI, "+26", "two digits"}, {tooth.FDI, "-6", "two digits"}, {tooth.FDI, "2 6", "two digits"}, {tooth.FDI, "٢٦", "two digits"}, {tooth.FDI, "UL6", "two digits"},
-		{tooth.Universal, "0", "1 to 32"}, {tooth.Universal, "33", "1-32"}, {tooth.Universal, "014", "1 to 32"}, {tooth.Universal, "A", "deciduous"}, {tooth.Universal, "t", "deciduous"}, {tooth.Universal, "U", "1 to 32"},
-		{tooth.Palmer, "UR9", "Palmer"}, {tooth.Palmer, "UR0", "Palmer"}, {tooth.Palmer, "XR6", "Palmer"}, {tooth.Palmer, "26", "Palmer"}, {tooth.Palmer, "URC", "deciduous"}, {tooth.Palmer, "UR16", "Palmer"},
-		{"iso", "26", "unknown tooth system"}, {"", "26", "unknown tooth system"},
+		{tooth.FDI, "19", "there is no tooth 19"},
+		{tooth.FDI, "10", "quadrant"},
+		{tooth.FDI, "49", "there is no tooth 49"},
+		{tooth.FDI, "50", "there is no tooth 50"},
+		{tooth.FDI, "56", "there is no tooth 56"},
+		{tooth.FDI, "89", "there is no tooth 89"},
+		{tooth.FDI, "55", "deciduous"},
+		{tooth.FDI, "61", "deciduous"},
+		{tooth.FDI, "85", "deciduous"},
+		{tooth.FDI, "99", "there is no tooth"},
+		{tooth.FDI, "03", "area"},
+		{tooth.FDI, "3", "area"},
+		{tooth.FDI, "", "empty"},
+		{tooth.FDI, "026", "two digits"},
+		{tooth.FDI, "+26", "two digits"},
+		{tooth.FDI, "-6", "two digits"},
+		{tooth.FDI, "2 6", "two digits"},
+		{tooth.FDI, "٢٦", "two digits"},
+		{tooth.FDI, "UL6", "two digits"},
+		{tooth.Universal, "0", "1 to 32"},
+		{tooth.Universal, "33", "1-32"},
+		{tooth.Universal, "014", "1 to 32"},
+		{tooth.Universal, "A", "deciduous"},
+		{tooth.Universal, "t", "deciduous"},
+		{tooth.Universal, "U", "1 to 32"},
+		{tooth.Palmer, "UR9", "Palmer"},
+		{tooth.Palmer, "UR0", "Palmer"},
+		{tooth.Palmer, "XR6", "Palmer"},
+		{tooth.Palmer, "26", "Palmer"},
+		{tooth.Palmer, "URC", "deciduous"},
+		{tooth.Palmer, "UR16", "Palmer"},
+		{"iso", "26", "unknown tooth system"},
+		{"", "26", "unknown tooth system"},
 	} {
 		n, err := tooth.Parse(c.system, c.code)
 		if err == nil || n != 0 || !strings.Contains(err.Error(), c.want) {
@@ -90,7 +115,10 @@ func TestPlaceAndClass(t *testing.T) {
 		{25, tooth.Upper, tooth.Left, tooth.Premolar, "upper left second premolar"},
 		{26, tooth.Upper, tooth.Left, tooth.Molar, "upper left first molar"},
 		{48, tooth.Lower, tooth.Right, tooth.Molar, "lower right third molar"},
-		{0, "", "", "", "no tooth"}, {19, "", "", "", "no tooth"}, {-12, "", "", "", "no tooth"}, {55, "", "", "", "no tooth"},
+		{0, "", "", "", "no tooth"},
+		{19, "", "", "", "no tooth"},
+		{-12, "", "", "", "no tooth"},
+		{55, "", "", "", "no tooth"},
 	} {
 		if c.n.Jaw() != c.jaw || c.n.Side() != c.side || c.n.Class() != c.class || c.n.Name() != c.name {
 			t.Errorf("%d is %s %s %s, %q", c.n, c.n.Jaw(), c.n.Side(), c.n.Class(), c.n.Name())
@@ -145,8 +173,12 @@ func TestAlongArch(t *testing.T) {
 		a, b tooth.Number
 		want []tooth.Number
 	}{
-		{26, 23, []tooth.Number{26, 25, 24, 23}}, {12, 22, []tooth.Number{12, 11, 21, 22}}, {32, 41, []tooth.Number{32, 31, 41}},
-		{46, 46, []tooth.Number{46}}, {26, 36, nil}, {26, 0, nil},
+		{26, 23, []tooth.Number{26, 25, 24, 23}},
+		{12, 22, []tooth.Number{12, 11, 21, 22}},
+		{32, 41, []tooth.Number{32, 31, 41}},
+		{46, 46, []tooth.Number{46}},
+		{26, 36, nil},
+		{26, 0, nil},
 	} {
 		if got := tooth.AlongArch(c.a, c.b); !slices.Equal(got, c.want) {
 			t.Errorf("from %v to %v: %v, want %v", c.a, c.b, got, c.want)
@@ -174,11 +206,16 @@ func TestWords(t *testing.T) {
 		n          tooth.Number
 		word, spot string
 	}{
-		{tooth.Lingual, 26, "palatal", "palatal side"}, {tooth.Lingual, 36, "lingual", "lingual side"},
-		{tooth.Distolingual, 17, "distopalatal", "distopalatal line angle"}, {tooth.Mesiolingual, 47, "mesiolingual", "mesiolingual line angle"},
-		{tooth.Distobuccal, 26, "distobuccal", "distobuccal line angle"}, {tooth.Mesial, 11, "mesial", "mesial side"},
-		{tooth.Occlusal, 11, "incisal", "biting edge"}, {tooth.Occlusal, 16, "occlusal", "biting surface"},
-		{tooth.Lingual, 0, "lingual", "lingual side"}, {"", 26, "", ""},
+		{tooth.Lingual, 26, "palatal", "palatal side"},
+		{tooth.Lingual, 36, "lingual", "lingual side"},
+		{tooth.Distolingual, 17, "distopalatal", "distopalatal line angle"},
+		{tooth.Mesiolingual, 47, "mesiolingual", "mesiolingual line angle"},
+		{tooth.Distobuccal, 26, "distobuccal", "distobuccal line angle"},
+		{tooth.Mesial, 11, "mesial", "mesial side"},
+		{tooth.Occlusal, 11, "incisal", "biting edge"},
+		{tooth.Occlusal, 16, "occlusal", "biting surface"},
+		{tooth.Lingual, 0, "lingual", "lingual side"},
+		{"", 26, "", ""},
 	} {
 		if c.s.Word(c.n) != c.word || c.s.Spot(c.n) != c.spot {
 			t.Errorf("%s of %v: %q, %q, want %q, %q", c.s, c.n, c.s.Word(c.n), c.s.Spot(c.n), c.word, c.spot)
@@ -193,7 +230,7 @@ func TestSectorOf(t *testing.T) {
 	for i := range 720 {
 		a := float64(i) * math.Pi / 360
 		got := tooth.SectorOf(math.Cos(a), math.Sin(a))
-		want := tooth.Sectors()[(int(math.Floor(float64(i)/90+0.5)))%8]
+		want := tooth.Sectors()[int(math.Floor(float64(i)/90+0.5))%8]
 		if i%90 != 45 && got != want {
 			t.Errorf("%v° is %s, want %s", float64(i)/2, got, want)
 		}

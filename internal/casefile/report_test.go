@@ -39,8 +39,10 @@ func sample() casefile.Report {
 		UndercutDepth:   value(0, 0.03),
 		UndercutArea:    value(0, 0.1),
 		PathOverlap:     not,
-		Margin: casefile.Margin{Closed: true, LengthMM: 31.4, U: 0.2, Points: [][3]float64{{1, 2, 3}}, Confidence: []float64{0.97}, Scan: "working",
-			Stretches: []casefile.Stretch{{State: finding.Unclear, From: 12, To: 31, LengthMM: 2.3, Surface: "distal"}}},
+		Margin: casefile.Margin{
+			Closed: true, LengthMM: 31.4, U: 0.2, Points: [][3]float64{{1, 2, 3}}, Confidence: []float64{0.97}, Scan: "working",
+			Stretches: []casefile.Stretch{{State: finding.Unclear, From: 12, To: 31, LengthMM: 2.3, Surface: "distal"}},
+		},
 		FinishLine:     casefile.FinishLine{Kind: "heavy-chamfer", WidthMinMM: 0.8, WidthMedianMM: 1, U: 0.05},
 		ClearanceMin:   value(1.12, 0.10, 1, 2, 3),
 		ClearancePatch: value(1.18, 0.10, 1, 2, 3),
@@ -53,8 +55,10 @@ func sample() casefile.Report {
 	return casefile.Report{
 		Schema: casefile.ReportSchema, Program: casefile.Program{Version: "0.1.0", Limits: "1.0.0+abc"},
 		Case: "demo-26", Stage: finding.Final, Verdict: finding.ScanAgainNow, Line: "Scan again: distal margin",
-		Scans: []casefile.Scan{{Role: "working", File: "working.ply", SHA256: "00", Triangles: 412345, Vertices: 207001,
-			Units: "mm", Components: 3, OpenEdges: 1204, NoiseUM: number(11.2), SpacingMM: number(0.11)}},
+		Scans: []casefile.Scan{{
+			Role: "working", File: "working.ply", SHA256: "00", Triangles: 412345, Vertices: 207001,
+			Units: "mm", Components: 3, OpenEdges: 1204, NoiseUM: number(11.2), SpacingMM: number(0.11),
+		}},
 		Restorations: []casefile.RestorationReport{{
 			Tooth: casefile.NamesOf(26), Measures: m,
 			Findings: []casefile.Finding{{

@@ -9,7 +9,6 @@ import (
 	"selvage/internal/casefile"
 	"selvage/limit"
 	"selvage/measure"
-	"selvage/mesh"
 	"selvage/occlusion"
 	"selvage/prep"
 	"selvage/prep/axis"
@@ -40,7 +39,6 @@ type restoration struct {
 	below    margin.Below
 	rough    measure.Value
 	path     path.Result
-	inside   []mesh.FaceID // faces of source.Mesh inside the margin
 
 	bite      occlusion.Result
 	clearance occlusion.ClearanceResult

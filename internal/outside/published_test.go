@@ -26,8 +26,16 @@ func TestToothNumbersOfISO3950(t *testing.T) {
 		universal, fdi int
 		palmer         string
 	}{
-		{1, 18, "UR8"}, {8, 11, "UR1"}, {9, 21, "UL1"}, {14, 26, "UL6"}, {16, 28, "UL8"},
-		{17, 38, "LL8"}, {19, 36, "LL6"}, {24, 31, "LL1"}, {25, 41, "LR1"}, {32, 48, "LR8"},
+		{1, 18, "UR8"},
+		{8, 11, "UR1"},
+		{9, 21, "UL1"},
+		{14, 26, "UL6"},
+		{16, 28, "UL8"},
+		{17, 38, "LL8"},
+		{19, 36, "LL6"},
+		{24, 31, "LL1"},
+		{25, 41, "LR1"},
+		{32, 48, "LR8"},
 	} {
 		n, err := tooth.FromUniversal(tt.universal)
 		if err != nil || n.FDI() != tt.fdi || n.Palmer() != tt.palmer {
@@ -65,8 +73,13 @@ func TestToothSizes(t *testing.T) {
 func TestResistanceFormula(t *testing.T) {
 	const printed = 0.0005 // the table gives three decimals
 	for _, tt := range []struct{ b, h, half, any float64 }{
-		{9, 3.5, 22.885, 51.058}, {10, 4, 23.578, 53.130}, {10, 3, 17.458, 36.870},
-		{9, 4, 26.388, 62.734}, {7, 4, 34.850, 0}, {7.5, 3, 23.578, 53.130}, {11, 2.5, 13.137, 27.036},
+		{9, 3.5, 22.885, 51.058},
+		{10, 4, 23.578, 53.130},
+		{10, 3, 17.458, 36.870},
+		{9, 4, 26.388, 62.734},
+		{7, 4, 34.850, 0},
+		{7.5, 3, 23.578, 53.130},
+		{11, 2.5, 13.137, 27.036},
 	} {
 		half, ok := wall.HalfWallLimit(tt.b, tt.h)
 		if !ok || math.Abs(2*half/degree-tt.half) > printed {
@@ -78,8 +91,11 @@ func TestResistanceFormula(t *testing.T) {
 		}
 	}
 	for _, tt := range []struct{ d, k, deg, want, within float64 }{
-		{9, 0, 10, 1.5391, 0.00005}, {10, -1, 0, 1.000, 1e-9}, {10, -1, 8, 2.3588, 0.00005},
-		{8, 0, 10, 1.368, 0.0005}, {7, 0, 10, 1.197, 0.0005}, // the test dies: convergence 20°, H 2.5
+		{9, 0, 10, 1.5391, 0.00005},
+		{10, -1, 0, 1.000, 1e-9},
+		{10, -1, 8, 2.3588, 0.00005},
+		{8, 0, 10, 1.368, 0.0005},
+		{7, 0, 10, 1.197, 0.0005}, // the test dies: convergence 20°, H 2.5
 	} {
 		if got := wall.ResistsAbove(tt.d, tt.k, tt.deg*degree); math.Abs(got-tt.want) > tt.within {
 			t.Errorf("resists above (D %g, k %g, %g°): %.5f, want %.4f", tt.d, tt.k, tt.deg, got, tt.want)

@@ -34,8 +34,10 @@ func dome(n int) *mesh.Mesh {
 // half a second on one core (-cpu 1).
 func BenchmarkDraw(b *testing.B) {
 	m := dome(500_000)
-	s := Scene{View: View{Eye: r3.V(0, 0, 1), Up: r3.V(0, 1, 0), Center: r3.V(0, 0, 4), Span: 16}, W: 1200, H: 900,
-		Surfaces: []Surface{{Mesh: m}}}
+	s := Scene{
+		View: View{Eye: r3.V(0, 0, 1), Up: r3.V(0, 1, 0), Center: r3.V(0, 0, 4), Span: 16}, W: 1200, H: 900,
+		Surfaces: []Surface{{Mesh: m}},
+	}
 	for b.Loop() {
 		s.Draw()
 	}

@@ -147,8 +147,10 @@ func fixtureStage() Stage {
 
 func fixtureSpots() []Spot {
 	return []Spot{
-		{Number: "1", Kind: PinScan, At: marginPoint(math.Pi - 0.24), Normal: r3.V(-0.8, 0.2, 0.5), Extent: 1.6,
-			Approach: r3.V(-0.55, 0.15, 0.82), Tilt: 0.6},
+		{
+			Number: "1", Kind: PinScan, At: marginPoint(math.Pi - 0.24), Normal: r3.V(-0.8, 0.2, 0.5), Extent: 1.6,
+			Approach: r3.V(-0.55, 0.15, 0.82), Tilt: 0.6,
+		},
 		{Number: "2", Kind: PinAsk, At: r3.V(1.2, -2.6, 4.7), Normal: r3.V(0, 0, 1), Text: "0.8 ± 0.1 mm"},
 		{Number: "3", Kind: PinNote, At: marginPoint(4.65), Normal: r3.V(0, -0.8, 0.4), Approach: r3.V(0, -0.5, 0.86), Tilt: 0.52},
 	}

@@ -169,8 +169,10 @@ func (src Source) stage(rep casefile.Report, r int) (s Stage, ok bool) {
 	}
 	site, m := src.Sites[r], rep.Restorations[r].Measures
 	n, _ := tooth.Parse(tooth.FDI, rep.Restorations[r].Tooth.FDI)
-	s = Stage{Tooth: n, Center: site.Center, Tip: src.Tip, Ground: src.Ground,
-		Occlusal: site.Occlusal, Mesial: site.Mesial, Buccal: site.Buccal}
+	s = Stage{
+		Tooth: n, Center: site.Center, Tip: src.Tip, Ground: src.Ground,
+		Occlusal: site.Occlusal, Mesial: site.Mesial, Buccal: site.Buccal,
+	}
 	role := m.Margin.Scan
 	if role == "" {
 		role = site.ClearanceOn

@@ -52,8 +52,10 @@ func (s Stage) holdScene(p Spot) (Scene, bool) {
 	sc.Arrows = []Arrow{{From: p.At.AddScaled(tip.Away-0.6, dir), To: p.At.AddScaled(min(end, 0.7*tip.Away), dir)}}
 	sc.Lines = []Line{{Points: []r3.Vec{p.At, p.At.AddScaled(1.25*tip.Away, occ)}, Style: Dashed, Width: 1.5, Front: true}}
 	if p.Tilt >= smallTilt {
-		sc.Angles = []Angle{{At: p.At, A: occ, B: dir, Radius: reach,
-			Text: fmt.Sprintf("%.0f°", 5*math.Round(p.Tilt*180/math.Pi/5))}}
+		sc.Angles = []Angle{{
+			At: p.At, A: occ, B: dir, Radius: reach,
+			Text: fmt.Sprintf("%.0f°", 5*math.Round(p.Tilt*180/math.Pi/5)),
+		}}
 	}
 	return sc, true
 }

@@ -67,8 +67,10 @@ func rasterise(surfaces []Surface, p projector, w, h int) *gbuffer {
 
 func (g *gbuffer) project(s Surface, first int) drawn {
 	n := len(s.Mesh.Pos)
-	d := drawn{Surface: s, first: first, normals: s.Normals,
-		x: make([]int32, n), y: make([]int32, n), z: make([]float32, n), off: make([]bool, n)}
+	d := drawn{
+		Surface: s, first: first, normals: s.Normals,
+		x: make([]int32, n), y: make([]int32, n), z: make([]float32, n), off: make([]bool, n),
+	}
 	if len(d.normals) != n {
 		d.normals = smoothNormals(s.Mesh)
 	}

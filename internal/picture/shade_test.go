@@ -33,8 +33,10 @@ func TestFissureDarkEdgeLight(t *testing.T) {
 func TestHiddenLineIsLeftOut(t *testing.T) {
 	m := field(-4, 4, -4, 4, 1, func(x, y float64) float64 { return 0 }, nil)
 	dark := func(z float64, style Style) int {
-		s := Scene{View: straightDown(8), W: 160, H: 160, NoScale: true, Surfaces: []Surface{{Mesh: m}},
-			Lines: []Line{{Points: []r3.Vec{{X: -3, Z: z}, {X: 3, Z: z}}, Style: style, Width: 3}}}
+		s := Scene{
+			View: straightDown(8), W: 160, H: 160, NoScale: true, Surfaces: []Surface{{Mesh: m}},
+			Lines: []Line{{Points: []r3.Vec{{X: -3, Z: z}, {X: 3, Z: z}}, Style: style, Width: 3}},
+		}
 		img, n := s.Draw(), 0
 		for x := range 160 {
 			if luma(img, x, 80) < 600 {
@@ -63,8 +65,10 @@ func TestContourLiesOnItsLevel(t *testing.T) {
 	for i, p := range m.Pos {
 		v[i] = p.X/4 + 1.13 // 1 at x = -0.52
 	}
-	s := Scene{View: straightDown(8), W: 480, H: 300, Dots: 1, NoScale: true, Surfaces: []Surface{{Mesh: m, Values: v}},
-		Map: &ValueMap{Ramp: paint.DepthRamp(), Min: 0, Max: 2, Step: 1, Limit: math.NaN(), Title: "mm"}}
+	s := Scene{
+		View: straightDown(8), W: 480, H: 300, Dots: 1, NoScale: true, Surfaces: []Surface{{Mesh: m, Values: v}},
+		Map: &ValueMap{Ramp: paint.DepthRamp(), Min: 0, Max: 2, Step: 1, Limit: math.NaN(), Title: "mm"},
+	}
 	img := s.Draw()
 	best, at := math.MaxInt, 0
 	for x := 60; x < 360; x++ { // darker than both sides, over the whole height

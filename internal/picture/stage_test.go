@@ -125,9 +125,11 @@ func fixtureReport() casefile.Report {
 	r.Measures.Margin.Stretches = []casefile.Stretch{{State: finding.NotCaptured, From: 80, To: 88, LengthMM: 1.4, Surface: tooth.Distal}}
 	r.Measures.ClearancePatch = casefile.Of(measure.Of(1.2, 0.1, measure.MM).At(measure.Place{At: r3.V(1, 0, 4.6), Scan: "working"}))
 	r.Findings = []casefile.Finding{
-		{Code: finding.MarginNotCaptured, Action: finding.ScanAgain, Tooth: "16", Surface: tooth.Distal, Scan: finding.RoleWorking,
+		{
+			Code: finding.MarginNotCaptured, Action: finding.ScanAgain, Tooth: "16", Surface: tooth.Distal, Scan: finding.RoleWorking,
 			At: at(marginPoint(2.9)), Normal: at(r3.V(-1, 0, 0)), Measured: &two, Unit: "mm", Text: "The scan ends at the margin.",
-			Approach: &casefile.Approach{Direction: [3]float64{-0.5, 0, 0.87}, TiltDeg: 30, From: tooth.Distal}},
+			Approach: &casefile.Approach{Direction: [3]float64{-0.5, 0, 0.87}, TiltDeg: 30, From: tooth.Distal},
+		},
 		{Code: finding.WallsShort, Action: finding.Note, Text: "Short.", Tooth: "16"},
 	}
 	return casefile.Report{Line: "Scan again: distal margin", Restorations: []casefile.RestorationReport{r}}

@@ -55,20 +55,28 @@ func base() casefile.Report {
 		Schema: casefile.ReportSchema, Program: casefile.Program{Version: "0.1.0", Limits: limit.Default().Version()},
 		Case: "demo-26", Stage: finding.Final, Verdict: finding.Clear, Line: "Nothing to scan again. For the dentist to review.",
 		Scans: []casefile.Scan{
-			{Role: finding.RoleWorking, File: "working.ply", SHA256: "1f0c9a6be7d1a2f35ce0c1f6a9cbe1a5c2a2f6f0f4f7e2a1f0c9a6be7d1a2f35", Triangles: 412345,
-				Vertices: 207001, Units: "mm", Components: 3, OpenEdges: 1204, NoiseUM: ptr(11.2), SpacingMM: ptr(0.11)},
-			{Role: finding.RoleOpposing, File: "opposing.stl", SHA256: "aa00", Triangles: 98765, Units: "mm", Flipped: true,
-				ToWorking: &casefile.Transform{UMM: 0.04}},
+			{
+				Role: finding.RoleWorking, File: "working.ply", SHA256: "1f0c9a6be7d1a2f35ce0c1f6a9cbe1a5c2a2f6f0f4f7e2a1f0c9a6be7d1a2f35", Triangles: 412345,
+				Vertices: 207001, Units: "mm", Components: 3, OpenEdges: 1204, NoiseUM: ptr(11.2), SpacingMM: ptr(0.11),
+			},
+			{
+				Role: finding.RoleOpposing, File: "opposing.stl", SHA256: "aa00", Triangles: 98765, Units: "mm", Flipped: true,
+				ToWorking: &casefile.Transform{UMM: 0.04},
+			},
 		},
 		Assumed:      []string{"The unit is mm."},
 		Restorations: []casefile.RestorationReport{{Tooth: casefile.NamesOf(26), Measures: m}},
-		Bite: casefile.BiteReport{ResidualUM: casefile.Of(measure.Of(24, 6, measure.Micro)), ShiftMM: mm(0.03, 0.02),
-			PenetrationMM: mm(0.04, 0.02), Contacts: casefile.Count(9)},
+		Bite: casefile.BiteReport{
+			ResidualUM: casefile.Of(measure.Of(24, 6, measure.Micro)), ShiftMM: mm(0.03, 0.02),
+			PenetrationMM: mm(0.04, 0.02), Contacts: casefile.Count(9),
+		},
 	}
 }
 
-var fragments = casefile.Finding{Code: finding.Fragments, Action: finding.Note, Call: finding.Proven, Scan: finding.RoleWorking,
-	Text: "Loose pieces: 29. They do not matter.", Advice: "Leave them."}
+var fragments = casefile.Finding{
+	Code: finding.Fragments, Action: finding.Note, Call: finding.Proven, Scan: finding.RoleWorking,
+	Text: "Loose pieces: 29. They do not matter.", Advice: "Leave them.",
+}
 
 var marginGap = casefile.Finding{
 	Code: finding.MarginNotCaptured, Action: finding.ScanAgain, Call: finding.Proven, Tooth: "26", Surface: tooth.Distal,
@@ -91,8 +99,10 @@ func scanAgain() casefile.Report {
 	m := &r.Restorations[0].Measures.Margin
 	m.NotCapturedMM = 2.3
 	m.Stretches = []casefile.Stretch{{State: finding.NotCaptured, From: 51, To: 56, LengthMM: 2.3, Surface: tooth.Distal}}
-	r.Restorations[0].Findings = []casefile.Finding{marginGap, thin,
-		{Code: finding.WallsShort, Action: finding.Note, Call: finding.Advised, Tooth: "26", Text: "The lowest wall is short.", Advice: "Think of it when choosing the cement."}}
+	r.Restorations[0].Findings = []casefile.Finding{
+		marginGap, thin,
+		{Code: finding.WallsShort, Action: finding.Note, Call: finding.Advised, Tooth: "26", Text: "The lowest wall is short.", Advice: "Think of it when choosing the cement."},
+	}
 	r.Findings = []casefile.Finding{
 		{Code: finding.PrescriptionIncomplete, Action: finding.FillIn, Text: "The prescription lacks: shade.", Advice: "Fill it in before you send the case.", Missing: []string{"shade"}},
 		fragments,
@@ -116,8 +126,10 @@ func notChecked() casefile.Report {
 	r.Bite = casefile.BiteReport{ResidualUM: why, ShiftMM: why, PenetrationMM: why, Contacts: why}
 	m.Margin = casefile.Margin{Not: "no edge could be told"}
 	m.FinishLine = casefile.FinishLine{Not: "no edge could be told"}
-	r.Findings = []casefile.Finding{{Code: finding.ScanMissing, Action: finding.ScanAgain, Call: finding.Proven, Scan: finding.RoleOpposing,
-		Text: "There is no scan of the opposing arch.", Advice: "Scan the opposing teeth, or add their file."}}
+	r.Findings = []casefile.Finding{{
+		Code: finding.ScanMissing, Action: finding.ScanAgain, Call: finding.Proven, Scan: finding.RoleOpposing,
+		Text: "There is no scan of the opposing arch.", Advice: "Scan the opposing teeth, or add their file.",
+	}}
 	return r
 }
 

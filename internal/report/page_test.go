@@ -238,9 +238,18 @@ func TestContrast(t *testing.T) {
 			ink[m[1]] = m[2]
 		}
 		for _, p := range [][3]string{
-			{"ink", "paper", "4.5"}, {"ink", "sheet", "4.5"}, {"soft", "paper", "4.5"}, {"soft", "sheet", "4.5"},
-			{"thread", "paper", "4.5"}, {"scan-ink", "scan", "4.5"}, {"ask-ink", "ask", "4.5"}, {"clear-ink", "clear", "4.5"},
-			{"none-ink", "none", "4.5"}, {"warn", "sheet", "3"}, {"edge", "sheet", "3"}, {"ask", "ask-ink", "3"},
+			{"ink", "paper", "4.5"},
+			{"ink", "sheet", "4.5"},
+			{"soft", "paper", "4.5"},
+			{"soft", "sheet", "4.5"},
+			{"thread", "paper", "4.5"},
+			{"scan-ink", "scan", "4.5"},
+			{"ask-ink", "ask", "4.5"},
+			{"clear-ink", "clear", "4.5"},
+			{"none-ink", "none", "4.5"},
+			{"warn", "sheet", "3"},
+			{"edge", "sheet", "3"},
+			{"ask", "ask-ink", "3"},
 		} {
 			need, _ := strconv.ParseFloat(p[2], 64)
 			a, b := luminance(ink[p[0]]), luminance(ink[p[1]])

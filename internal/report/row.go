@@ -212,15 +212,26 @@ var limitOf = [...]struct {
 	key string
 	id  limit.ID
 }{
-	{"convergence_mean_deg", limit.ConvergenceHigh}, {"convergence_mean_deg", limit.ConvergenceLow},
-	{"wall_height_min_mm", limit.WallHeight}, {"height_to_base", limit.HeightToBase}, {"resistance", limit.Resistance},
-	{"undercut_depth_max_mm", limit.UndercutDepth}, {"undercut_area_mm2", limit.UndercutArea},
-	{"path_overlap_mm", limit.PathOverlap}, {"edge_radius_min_mm", limit.SharpEdge},
-	{"margin_unclear", limit.MarginUnclear}, {"margin_missing", limit.MarginNotCaptured},
-	{"margin_roughness_um", limit.MarginRough}, {"root_seen_min_mm", limit.RootNotSeen},
-	{"sulcus_width_min_mm", limit.SulcusNarrow}, {"margin_spacing_mm", limit.SamplingCoarse},
-	{"gap_mesial_min_mm", limit.GapToNeighbour}, {"gap_distal_min_mm", limit.GapToNeighbour},
-	{"residual_um", limit.BiteResidual}, {"shift_at_tooth_mm", limit.BiteShift}, {"penetration_max_mm", limit.BitePenetration},
+	{"convergence_mean_deg", limit.ConvergenceHigh},
+	{"convergence_mean_deg", limit.ConvergenceLow},
+	{"wall_height_min_mm", limit.WallHeight},
+	{"height_to_base", limit.HeightToBase},
+	{"resistance", limit.Resistance},
+	{"undercut_depth_max_mm", limit.UndercutDepth},
+	{"undercut_area_mm2", limit.UndercutArea},
+	{"path_overlap_mm", limit.PathOverlap},
+	{"edge_radius_min_mm", limit.SharpEdge},
+	{"margin_unclear", limit.MarginUnclear},
+	{"margin_missing", limit.MarginNotCaptured},
+	{"margin_roughness_um", limit.MarginRough},
+	{"root_seen_min_mm", limit.RootNotSeen},
+	{"sulcus_width_min_mm", limit.SulcusNarrow},
+	{"margin_spacing_mm", limit.SamplingCoarse},
+	{"gap_mesial_min_mm", limit.GapToNeighbour},
+	{"gap_distal_min_mm", limit.GapToNeighbour},
+	{"residual_um", limit.BiteResidual},
+	{"shift_at_tooth_mm", limit.BiteShift},
+	{"penetration_max_mm", limit.BitePenetration},
 }
 
 // of returns what a measure is held against and where that comes from. Room and
@@ -295,8 +306,10 @@ func (h held) zones(find func(limit.Selector) (limit.Row, bool), zones ...limit.
 
 // levels writes a row's levels: "1.5 mm or more, 2 advised".
 func (h held) levels(r limit.Row) string {
-	unit := map[limit.Unit]measure.Unit{limit.One: measure.One, limit.MM: measure.MM, limit.MM2: measure.MM2,
-		limit.Deg: measure.Deg, limit.UM: measure.Micro}[r.Unit]
+	unit := map[limit.Unit]measure.Unit{
+		limit.One: measure.One, limit.MM: measure.MM, limit.MM2: measure.MM2,
+		limit.Deg: measure.Deg, limit.UM: measure.Micro,
+	}[r.Unit]
 	side := h.w.T("orMore")
 	if r.Bad == limit.Above {
 		side = h.w.T("orLess")

@@ -142,12 +142,21 @@ func TestChartDirections(t *testing.T) {
 		side tooth.Surface
 		x, y float64
 	}{
-		{26, tooth.Mesial, 0, 1}, {26, tooth.Buccal, 1, 0}, {16, tooth.Buccal, -1, 0}, {36, tooth.Mesial, 0, -1},
-		{36, tooth.Buccal, 1, 0}, {46, tooth.Buccal, -1, 0}, {46, tooth.Distal, 0, 1}, {11, tooth.Buccal, 0, 1},
-		{11, tooth.Mesial, 1, 0}, {21, tooth.Mesial, -1, 0}, {31, tooth.Buccal, 0, -1}, {41, tooth.Distal, -1, 0},
+		{26, tooth.Mesial, 0, 1},
+		{26, tooth.Buccal, 1, 0},
+		{16, tooth.Buccal, -1, 0},
+		{36, tooth.Mesial, 0, -1},
+		{36, tooth.Buccal, 1, 0},
+		{46, tooth.Buccal, -1, 0},
+		{46, tooth.Distal, 0, 1},
+		{11, tooth.Buccal, 0, 1},
+		{11, tooth.Mesial, 1, 0},
+		{21, tooth.Mesial, -1, 0},
+		{31, tooth.Buccal, 0, -1},
+		{41, tooth.Distal, -1, 0},
 	} {
 		x, y, ok := chartOf(c.n).toward(c.side)
-		if !ok || (r3.V(x, y, 0).Dist(r3.V(c.x, c.y, 0))) > 1e-9 {
+		if !ok || r3.V(x, y, 0).Dist(r3.V(c.x, c.y, 0)) > 1e-9 {
 			t.Errorf("tooth %v, %s: (%.2f, %.2f), want (%v, %v)", c.n, c.side, x, y, c.x, c.y)
 		}
 	}

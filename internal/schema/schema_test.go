@@ -130,9 +130,18 @@ func TestDamagedValuesDoNotMatch(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, c := range []struct{ old, new string }{
-		{`"id":1,`, ``}, {`"red"`, `"green"`}, {`"x":1,`, ``}, {`[0,0,1]`, `[0,0]`}, {`[0,0,1]`, `[0,0,1,1]`},
-		{`"count":3`, `"count":-3`}, {`"count":3`, `"count":3.5`}, {`"on"`, `"maybe"`}, {`"Plain":true`, `"Plain":"yes"`},
-		{`{"a":1}`, `{"a":"1"}`}, {`"name":"a"`, `"name":1`}, {`[{"x":1,"y":2}]`, `{"x":1,"y":2}`},
+		{`"id":1,`, ``},
+		{`"red"`, `"green"`},
+		{`"x":1,`, ``},
+		{`[0,0,1]`, `[0,0]`},
+		{`[0,0,1]`, `[0,0,1,1]`},
+		{`"count":3`, `"count":-3`},
+		{`"count":3`, `"count":3.5`},
+		{`"on"`, `"maybe"`},
+		{`"Plain":true`, `"Plain":"yes"`},
+		{`{"a":1}`, `{"a":"1"}`},
+		{`"name":"a"`, `"name":1`},
+		{`[{"x":1,"y":2}]`, `{"x":1,"y":2}`},
 	} {
 		if check(strings.Replace(good, c.old, c.new, 1)) == nil {
 			t.Errorf("%s for %s matches", c.new, c.old)

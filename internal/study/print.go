@@ -96,8 +96,10 @@ func (r Result) codeTable() table {
 			"Intervals are Wilson's, 95 %. Where the truth lies within the stated uncertainty of a limit the case is counted apart.",
 	}
 	for _, c := range r.Codes {
-		t.rows = append(t.rows, []string{string(c.Code), c.Caught.String(), fmt.Sprint(c.Missed), c.False.String(), fmt.Sprint(c.Close),
-			fmt.Sprint(c.NotesDue), fmt.Sprint(c.NotesGiven), fmt.Sprint(c.NotesFree)})
+		t.rows = append(t.rows, []string{
+			string(c.Code), c.Caught.String(), fmt.Sprint(c.Missed), c.False.String(), fmt.Sprint(c.Close),
+			fmt.Sprint(c.NotesDue), fmt.Sprint(c.NotesGiven), fmt.Sprint(c.NotesFree),
+		})
 	}
 	return t
 }

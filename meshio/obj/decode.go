@@ -66,10 +66,12 @@ func (d *decoder) check(data []byte) error {
 		return &wire.Error{Format: name, Kind: wire.Empty, Detail: "the file is empty", Hint: wire.HintCopy}
 	}
 	if d.top > len(d.soup.Pos) {
-		return &wire.Error{Format: name, Kind: wire.Index, Unit: "line", Index: d.topLine,
+		return &wire.Error{
+			Format: name, Kind: wire.Index, Unit: "line", Index: d.topLine,
 			Detail: fmt.Sprintf("face %d has the vertex %d, the file has %d (numbered from 1)",
 				d.topFace, d.top, len(d.soup.Pos)),
-			Hint: wire.HintCopy}
+			Hint: wire.HintCopy,
+		}
 	}
 	return wire.CheckSize(d.soup, name)
 }

@@ -17,8 +17,10 @@ import (
 // O(len(data)).
 func Decode(data []byte) (mesh.Soup, wire.Layout, error) {
 	if len(data) == 0 {
-		return mesh.Soup{}, wire.Layout{}, &wire.Error{Format: "PLY", Kind: wire.Empty,
-			Detail: "the file has no bytes", Hint: wire.HintCopy}
+		return mesh.Soup{}, wire.Layout{}, &wire.Error{
+			Format: "PLY", Kind: wire.Empty,
+			Detail: "the file has no bytes", Hint: wire.HintCopy,
+		}
 	}
 	h, err := parseHeader(data)
 	if err != nil {
@@ -178,8 +180,10 @@ func (d *decoder) endFace(f fan) {
 
 // fail returns an error at the row being read.
 func (d *decoder) fail(k wire.Kind, detail, hint string) error {
-	return &wire.Error{Format: d.h.name(), Kind: k, Unit: d.h.elements[d.element].name,
-		Index: d.row + 1, Detail: detail, Hint: hint}
+	return &wire.Error{
+		Format: d.h.name(), Kind: k, Unit: d.h.elements[d.element].name,
+		Index: d.row + 1, Detail: detail, Hint: hint,
+	}
 }
 
 // ends returns the error about a body that ends within the row being read.
@@ -196,16 +200,20 @@ func (d *decoder) promise(i, least, have int) error {
 	e := d.h.elements[i]
 	d.element, d.row = i, 0
 	if least > 0 && e.rows > have/least {
-		return &wire.Error{Format: d.h.name(), Kind: wire.Truncated,
+		return &wire.Error{
+			Format: d.h.name(), Kind: wire.Truncated,
 			Detail: fmt.Sprintf("the header promises %d rows of element %s, the file has room for %d at most",
 				e.rows, wire.Quote([]byte(e.name)), have/least),
-			Hint: wire.HintCopy}
+			Hint: wire.HintCopy,
+		}
 	}
 	if (i == d.vertex || i == d.face) && e.rows > maxRows {
-		return &wire.Error{Format: d.h.name(), Kind: wire.TooLarge,
+		return &wire.Error{
+			Format: d.h.name(), Kind: wire.TooLarge,
 			Detail: fmt.Sprintf("%d rows of element %s are more than the %d that can be numbered",
 				e.rows, wire.Quote([]byte(e.name)), maxRows),
-			Hint: "export the scan in a coarser resolution"}
+			Hint: "export the scan in a coarser resolution",
+		}
 	}
 	switch i {
 	case d.vertex:

@@ -21,8 +21,10 @@ const seed = 20260504
 // options are all ways to write.
 var options = []ply.Options{
 	{},
-	{Encoding: wire.BinaryLittle}, {Encoding: wire.BinaryLittle, Precision: ply.Double},
-	{Encoding: wire.BinaryBig}, {Encoding: wire.BinaryBig, Precision: ply.Double},
+	{Encoding: wire.BinaryLittle},
+	{Encoding: wire.BinaryLittle, Precision: ply.Double},
+	{Encoding: wire.BinaryBig},
+	{Encoding: wire.BinaryBig, Precision: ply.Double},
 }
 
 // shapes are what is written and read again.

@@ -41,7 +41,8 @@ func binaryFile(b *bytes.Buffer, m *mesh.Mesh) error { return stl.Encode(b, m) }
 func textFile(b *bytes.Buffer, m *mesh.Mesh) error   { return stl.EncodeText(b, m) }
 
 func BenchmarkDecodeBinary(b *testing.B) { perSize(b, binaryFile, func(data []byte) { decode(data) }) }
-func BenchmarkDecodeText(b *testing.B)   { perSize(b, textFile, func(data []byte) { decode(data) }) }
+
+func BenchmarkDecodeText(b *testing.B) { perSize(b, textFile, func(data []byte) { decode(data) }) }
 
 func BenchmarkDecodeBinaryAndBuild(b *testing.B) {
 	perSize(b, binaryFile, func(data []byte) { mesh.Build(decode(data)) })

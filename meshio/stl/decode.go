@@ -68,9 +68,11 @@ func decodeBinary(data []byte) (mesh.Soup, wire.Layout, error) {
 			pos[3*f+i] = r3.Vec{X: float(x), Y: float(y), Z: float(z)}
 		}
 		if bad {
-			return mesh.Soup{}, layout, &wire.Error{Format: nameBinary, Kind: wire.Number,
+			return mesh.Soup{}, layout, &wire.Error{
+				Format: nameBinary, Kind: wire.Number,
 				Unit: "triangle", Index: f + 1,
-				Detail: "a coordinate is not a finite number", Hint: wire.HintExport}
+				Detail: "a coordinate is not a finite number", Hint: wire.HintExport,
+			}
 		}
 	}
 	s := mesh.Soup{Pos: pos}

@@ -68,8 +68,10 @@ func TestRoundTrip(t *testing.T) {
 
 // The check values of the trade page (rows 46 and 47).
 func TestSizes(t *testing.T) {
-	four := &mesh.Mesh{Pos: []r3.Vec{{}, {X: 1}, {Y: 1}, {Z: 1}},
-		Tri: [][3]mesh.VertexID{{0, 2, 1}, {0, 1, 3}, {0, 3, 2}, {1, 2, 3}}}
+	four := &mesh.Mesh{
+		Pos: []r3.Vec{{}, {X: 1}, {Y: 1}, {Z: 1}},
+		Tri: [][3]mesh.VertexID{{0, 2, 1}, {0, 1, 3}, {0, 3, 2}, {1, 2, 3}},
+	}
 	var b bytes.Buffer
 	if err := stl.Encode(&b, four); err != nil || b.Len() != 284 {
 		t.Errorf("4 facets take %d bytes, %v; want 284", b.Len(), err)

@@ -24,8 +24,10 @@ const (
 )
 
 // kindNames are the words of [Kind.String], in order.
-var kindNames = [...]string{"unknown format", "empty", "truncated", "syntax", "number",
-	"index", "no faces", "unsupported", "too large"}
+var kindNames = [...]string{
+	"unknown format", "empty", "truncated", "syntax", "number",
+	"index", "no faces", "unsupported", "too large",
+}
 
 // String returns a short name of the kind, as the corpus manifests write it.
 func (k Kind) String() string {
@@ -93,14 +95,18 @@ func CheckSize(s mesh.Soup, format string) error {
 	}
 	switch {
 	case faces == 0 && len(s.Pos) > 0:
-		return &Error{Format: format, Kind: NoFaces, Detail: "holds points but not one triangle",
-			Hint: "export the scan as a surface, not as a cloud of points"}
+		return &Error{
+			Format: format, Kind: NoFaces, Detail: "holds points but not one triangle",
+			Hint: "export the scan as a surface, not as a cloud of points",
+		}
 	case faces == 0:
 		return &Error{Format: format, Kind: NoFaces, Detail: "holds not one triangle", Hint: HintExport}
 	case faces > maxFaces:
-		return &Error{Format: format, Kind: TooLarge,
+		return &Error{
+			Format: format, Kind: TooLarge,
 			Detail: fmt.Sprintf("%d triangles are more than the %d that can be numbered", faces, maxFaces),
-			Hint:   "export the scan in a coarser resolution"}
+			Hint:   "export the scan in a coarser resolution",
+		}
 	}
 	return nil
 }

@@ -122,8 +122,10 @@ func TestQuote(t *testing.T) {
 }
 
 func TestErrorReadsAsOneLine(t *testing.T) {
-	e := &wire.Error{Format: "binary STL", Kind: wire.Number, Unit: "triangle", Index: 1042,
-		Detail: "a coordinate is not a finite number", Hint: wire.HintExport}
+	e := &wire.Error{
+		Format: "binary STL", Kind: wire.Number, Unit: "triangle", Index: 1042,
+		Detail: "a coordinate is not a finite number", Hint: wire.HintExport,
+	}
 	want := "decode binary STL: triangle 1042: a coordinate is not a finite number; export the scan again"
 	if e.Error() != want {
 		t.Errorf("got  %s\nwant %s", e, want)

@@ -43,7 +43,7 @@ func deficient(c color.RGBA, protan bool) color.RGBA {
 // and an order that colour-blind readers and grey print keep.
 func TestDepthRamp(t *testing.T) {
 	r := DepthRamp()
-	var least, most = math.Inf(1), 0.0
+	least, most := math.Inf(1), 0.0
 	for i := 1; i < RampSteps; i++ {
 		d := r.Step(i).Dist(r.Step(i - 1))
 		least, most = min(least, d), max(most, d)
