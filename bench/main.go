@@ -13,11 +13,13 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
 	"runtime"
+	"runtime/pprof"
 	"strconv"
 	"strings"
 )
@@ -28,10 +30,11 @@ func main() {
 	page := flag.String("page", "", "also write the table to this Markdown file")
 	dir := flag.String("dir", "out/bench", "where the made scans are kept")
 	one := flag.String("one", "", "check the case in this folder once and print the verdict (used by the program itself)")
+	profile := flag.String("profile", "", "with -one: write a CPU profile to this file")
 	flag.Parse()
 	var err error
 	if *one != "" {
-		err = checkOnce(context.Background(), *one)
+		err = profiled(*profile, func() error { return checkOnce(context.Background(), *one) })
 	} else {
 		err = run(*sizes, *reps, *dir, *page)
 	}
@@ -39,6 +42,23 @@ func main() {
 		fmt.Fprintln(os.Stderr, "bench:", err)
 		os.Exit(1)
 	}
+}
+
+// profiled runs f, under the profiler where a file is named.
+func profiled(file string, f func() error) error {
+	if file == "" {
+		return f()
+	}
+	w, err := os.Create(file)
+	if err != nil {
+		return err
+	}
+	if err := pprof.StartCPUProfile(w); err != nil {
+		return err
+	}
+	err = f()
+	pprof.StopCPUProfile()
+	return errors.Join(err, w.Close())
 }
 
 func run(sizes string, reps int, dir, page string) error {

@@ -27,9 +27,7 @@ func makeCase(folder string, n int) error {
 		return err
 	}
 	fmt.Printf("making a case of four scans of about %d triangles ...\n", n)
-	spec := phantom.Default(26)
-	spec.Scanner.Triangles = n
-	c, err := phantom.Make(spec)
+	c, err := sized(n)
 	if err != nil {
 		return err
 	}
@@ -50,6 +48,40 @@ func makeCase(folder string, n int) error {
 		return err
 	}
 	return os.WriteFile(filepath.Join(folder, "case.json"), data, 0o666)
+}
+
+// sized makes a case each of whose scans has about n triangles. A phantom sizes its
+// working scan, so every scan is made alone. All show one mouth in one frame.
+func sized(n int) (phantom.Case, error) {
+	var whole phantom.Case
+	for _, role := range []string{phantom.Working, phantom.Opposing, phantom.Bite, phantom.Before} {
+		c, err := scanOf(role, n)
+		if err != nil {
+			return whole, err
+		}
+		whole.Prescription = c.Prescription
+		whole.Scans = append(whole.Scans, c.Scans...)
+	}
+	return whole, nil
+}
+
+// scanOf makes one scan of about n triangles, correcting the spacing by what came
+// out before.
+func scanOf(role string, n int) (c phantom.Case, err error) {
+	spec := phantom.Default(26)
+	spec.Roles = []string{role}
+	spec.Scanner.Triangles = n
+	for range 3 {
+		if c, err = phantom.Make(spec); err != nil {
+			return c, err
+		}
+		got := float64(len(c.Scans[0].Mesh.Tri)) / float64(n)
+		if got > 0.95 && got < 1.05 {
+			break
+		}
+		spec.Scanner.Triangles = int(float64(spec.Scanner.Triangles) / got)
+	}
+	return c, nil
 }
 
 // checkOnce checks the case in a folder, from its files, and prints the verdict and
