@@ -25,8 +25,9 @@ const (
 // Spec says what to make. Start from [Default]; every field has a meaning at
 // zero, which is not always a tooth that anybody would cut.
 type Spec struct {
-	Tooth tooth.Number
-	Seed  uint64 // of noise, ragged rims, small variations and chosen places
+	Tooth   tooth.Number
+	Seed    uint64  // of the mouth, of noise and of the places that faults choose
+	Variety float64 // how much mouths differ from the average: 1 as people do, 0 not at all
 
 	Stump   Stump
 	Sulcus  Sulcus
@@ -71,8 +72,9 @@ type Fault struct {
 // of lithium disilicate, in a case that a perfect check would call clear.
 func Default(n tooth.Number) Spec {
 	s := Spec{
-		Tooth: n,
-		Seed:  1,
+		Tooth:   n,
+		Seed:    1,
+		Variety: 1,
 		Stump: Stump{
 			ConvergenceMD: 12 * math.Pi / 180, ConvergenceBL: 14 * math.Pi / 180,
 			FinishLine: HeavyChamfer, FinishWidth: 1.0, EdgeRadius: 0.04, LineAngle: 0.5,
@@ -85,9 +87,9 @@ func Default(n tooth.Number) Spec {
 	}
 	switch n.Position() {
 	case 6:
-		s.Stump.MarginHeight = -0.45 // molars are short: the wall needs 4 mm
+		s.Stump.MarginHeight = -0.6 // molars are short: the wall needs 4 mm
 	case 7, 8:
-		s.Stump.MarginHeight, s.Stump.Scallop = -0.8, 0.3
+		s.Stump.MarginHeight, s.Stump.Scallop = -0.95, 0.3
 	case 1, 2, 3:
 		s.Stump.Scallop, s.Stump.OcclusalReduction, s.Stump.FaceReduction = 1.4, 2.1, 1.1
 	}

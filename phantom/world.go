@@ -36,10 +36,11 @@ const lastTooth = 7
 func newWorld(s Spec) *world {
 	n := s.Tooth
 	last := max(lastTooth, n.Position())
+	who := mouth.Person{Seed: s.Seed, Scale: s.Variety}
 	w := &world{
 		spec:     s,
-		working:  mouth.NewArch(n.Jaw(), n.Side(), last, 1, neighbourGap),
-		opposing: mouth.NewArch(n.Jaw().Other(), n.Side(), last, -1, neighbourGap),
+		working:  mouth.NewArch(who, n.Jaw(), n.Side(), last, 1, neighbourGap),
+		opposing: mouth.NewArch(who, n.Jaw().Other(), n.Side(), last, -1, neighbourGap),
 	}
 	w.first, w.last = shownTeeth(n, last, s.FullArch)
 	for _, t := range w.working.Teeth {
@@ -109,7 +110,7 @@ const facetRound = 0.05
 func collars(a *mouth.Arch) []mouth.Collar {
 	out := make([]mouth.Collar, len(a.Teeth))
 	for i, t := range a.Teeth {
-		out[i] = mouth.NewCollar(t)
+		out[i] = a.Collar(t)
 	}
 	return out
 }

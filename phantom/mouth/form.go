@@ -30,8 +30,14 @@ func (f *Form) Over(p r3.Vec, side solid.Sample) solid.Sample {
 // Outlines follow textbook descriptions of each class: height of contour in the
 // cervical third buccally, contacts in the middle third behind the canine and in
 // the incisal third in front, cusps and ridges by class (trade.md §7.4).
-func NewForm(n tooth.Number) Form {
+func NewForm(n tooth.Number) Form { return scaledForm(n, 1, 1, 1) }
+
+// scaledForm is the usual shape made wider, deeper and higher by the given factors.
+func scaledForm(n tooth.Number, wider, deeper, higher float64) Form {
 	d, _ := tooth.Dimensions(n) // n is valid
+	d.MD, d.MDCervix = d.MD*wider, d.MDCervix*wider
+	d.BL, d.BLCervix = d.BL*deeper, d.BLCervix*deeper
+	d.Height *= higher
 	f := Form{Number: n, Height: d.Height, Width: d.MD, Depth: d.BL}
 	if n.Front() {
 		f.Edge = 0.6

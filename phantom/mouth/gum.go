@@ -27,14 +27,19 @@ type Collar struct {
 	Roll   float64
 }
 
-// NewCollar returns the healthy gum of a tooth, without a sulcus.
-func NewCollar(t *Placed) Collar {
+// Collar returns the healthy gum of a tooth of the arch, without a sulcus.
+func (a *Arch) Collar(t *Placed) Collar {
+	jaw, pos := t.Form.Number.Jaw(), t.Form.Number.Position()
 	c := Collar{Tooth: t, Height: 0.8, Mesial: 2.1, Distal: 2.1, Bulge: 0.75, Roll: 0.8}
 	if t.Form.Number.Front() {
 		c.Height, c.Mesial, c.Distal = 0.7, 3.0, 3.0
 	}
+	c.Height += a.who.of(gumHeight, jaw, pos)
+	between := a.who.of(papilla, jaw, pos)
+	c.Mesial, c.Distal = c.Mesial+between, c.Distal+between
+	c.Bulge += a.who.of(gumBulge, jaw, pos)
 	buccal, lingual := 0.22, 0.30
-	if t.Form.Number.Jaw() == tooth.Upper {
+	if jaw == tooth.Upper {
 		lingual = 0.75 // the palate
 	}
 	c.Spread = func(phi float64) (k, dk float64) {

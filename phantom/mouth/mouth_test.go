@@ -132,7 +132,7 @@ func TestFrustum(t *testing.T) {
 // asked for, and the quadrant of either side is the mirror image of the other.
 func TestNeighboursTouch(t *testing.T) {
 	for _, jaw := range []tooth.Jaw{tooth.Upper, tooth.Lower} {
-		a := mouth.NewArch(jaw, tooth.Left, 7, 1, 0.02)
+		a := mouth.NewArch(mouth.Person{Seed: 3, Scale: 1}, jaw, tooth.Left, 7, 1, 0.02)
 		n := len(a.Teeth)
 		if n != 14 {
 			t.Fatalf("%s: %d teeth, want 14", jaw, n)

@@ -58,6 +58,7 @@ type Arch struct {
 	Curve  Curve
 	Teeth  []*Placed
 	Facing float64 // +1 where occlusal is +Z (the working jaw), -1 in the opposing one
+	who    Person
 }
 
 // The size of the line of the teeth's axes at the occlusal plane, mm: the lower
@@ -80,19 +81,22 @@ var overlap = map[tooth.Jaw][9]float64{
 	tooth.Lower: {0, 0.9, 0.9, 1.2, 0.3, 0.2, 0, 0, 0},
 }
 
-// NewArch sets the teeth of a jaw, positions 1 to last on both sides, along the
-// curve so that neighbours come within gap of each other. The quadrant of side is
+// NewArch sets the teeth of a person's jaw, positions 1 to last on both sides, along
+// the curve so that neighbours come within gap of each other. The quadrant of side is
 // the canonical left. facing is +1 for the working jaw, -1 for the opposing one.
-func NewArch(jaw tooth.Jaw, side tooth.Side, last int, facing, gap float64) *Arch {
+func NewArch(who Person, jaw tooth.Jaw, side tooth.Side, last int, facing, gap float64) *Arch {
 	depth, width := lowerDepth, lowerWidth
 	if jaw == tooth.Upper {
 		depth, width = depth+overjet, width+2*overjet
 	}
-	a := &Arch{Jaw: jaw, Curve: NewCurve(depth, width), Facing: facing}
+	// One arch for both jaws: the lower's deviation, so that they keep fitting.
+	depth *= 1 + who.of(archDepth, tooth.Lower, 0)
+	width *= 1 + who.of(archWidth, tooth.Lower, 0)
+	a := &Arch{Jaw: jaw, Curve: NewCurve(depth, width), Facing: facing, who: who}
 	left := make([]*Placed, 0, last)
 	for pos := 1; pos <= last; pos++ {
 		n := number(jaw, side, pos)
-		t := &Placed{Form: NewForm(n)}
+		t := &Placed{Form: who.form(n)}
 		if pos == 1 {
 			a.meet(t, gap)
 		} else {
@@ -101,7 +105,7 @@ func NewArch(jaw tooth.Jaw, side tooth.Side, last int, facing, gap float64) *Arc
 		left = append(left, t)
 	}
 	for i := len(left) - 1; i >= 0; i-- {
-		t := &Placed{Form: NewForm(left[i].Form.Number.OtherSide())}
+		t := &Placed{Form: who.form(left[i].Form.Number.OtherSide())}
 		a.place(t, -left[i].S)
 		a.Teeth = append(a.Teeth, t)
 	}
@@ -131,17 +135,17 @@ func (a *Arch) place(t *Placed, s float64) {
 	up := r3.V(0, 0, a.Facing)
 	pos := t.Form.Number.Position()
 	r := r3.Mat{mesial, out, up}.T() // columns are the tooth's axes
-	lean := torque[a.Jaw][pos] * math.Pi / 180
+	tip := p.AddScaled(overlap[a.Jaw][pos]+a.who.of(rise, a.Jaw, pos), up)
 	// In the tooth's frame a positive turn about +X takes +Z towards -Y.
-	r = r.Mul(r3.Rotation(r3.V(1, 0, 0), -lean))
-	tip := p.AddScaled(overlap[a.Jaw][pos], up)
+	outward := torque[a.Jaw][pos]*math.Pi/180 + a.who.of(lean, a.Jaw, pos)
+	r = r.Mul(r3.Rotation(r3.V(1, 0, 0), -outward)).Mul(r3.Rotation(r3.V(0, 0, 1), a.who.of(turn, a.Jaw, pos)))
 	t.S = s
 	t.set(r3.Rigid{R: r, T: tip.Sub(r.Apply(r3.V(0, 0, t.Form.Height)))})
 }
 
 // meet places the first tooth so that the gap to its mirror image is gap.
 func (a *Arch) meet(t *Placed, gap float64) {
-	twin := &Placed{Form: NewForm(t.Form.Number.OtherSide())}
+	twin := &Placed{Form: a.who.form(t.Form.Number.OtherSide())}
 	lo, hi := 0.3*t.Form.Width, 0.8*t.Form.Width
 	for range 40 {
 		mid := (lo + hi) / 2

@@ -15,7 +15,7 @@ const degree = math.Pi / 180
 // molar is the upper left first molar in its place.
 func molar(t *testing.T) *mouth.Placed {
 	t.Helper()
-	a := mouth.NewArch(tooth.Upper, tooth.Left, 7, 1, 0.02)
+	a := mouth.NewArch(mouth.Person{}, tooth.Upper, tooth.Left, 7, 1, 0.02)
 	for _, p := range a.Teeth {
 		if p.Form.Number == 26 {
 			return p
