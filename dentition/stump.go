@@ -41,6 +41,7 @@ const (
 	// scan cuts through is no stump, holes at a stump's margin are few.
 	unseenWorth = 0.3
 	besideArc   = 20 * math.Pi / 180
+	lowClear    = 1.5 // mm below the teeth beside it: as low as a natural tooth stands
 	mostLow     = 6.0 // mm below the teeth beside it: deeper is the vestibule or a hole, no stump
 	lowReach    = 9.0 // mm along the ridge each way in which the neighbours' tops are looked for
 )
@@ -192,7 +193,9 @@ func (a *Arch) judge(c *chart, at xy) stump {
 	if shape < stumpShape || s.low > mostLow {
 		return s
 	}
-	if s.island = c.island(at.x, at.y) - max(0, -s.low); s.island < islandLeast {
+	// A top far below the row is no tooth in contact, however low the pass.
+	deep := min(1, max(0, s.low-lowClear))
+	if s.island = c.island(at.x, at.y) - max(0, -s.low) + deep; s.island < islandLeast {
 		return s
 	}
 	mid, spread := s.ring.size()
