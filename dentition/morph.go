@@ -60,7 +60,7 @@ func extreme(z []float64, nx, ny, radius int, none float64, pick func(a, b float
 }
 
 // runningExtreme writes to dst the extreme of src over a window of half-width w
-// (van Herk 1992, Gil & Werman 1993: blocks of the window's length, prefix and
+// ([VanHerk1992]: blocks of the window's length, prefix and
 // suffix extremes; three comparisons a cell whatever the width).
 func runningExtreme(dst, src []float64, w int, none float64, pick func(a, b float64) float64) {
 	n, k := len(src), 2*w+1

@@ -31,7 +31,7 @@ const (
 )
 
 // spine returns the curve through the middle of the crest: a principal curve
-// (Hastie & Stuetzle 1989) that starts from the cells of path. Each round moves
+// [Hastie1989] that starts from the cells of path. Each round moves
 // every point across the curve to the mean of the crest's cells beside it, by a
 // local line over spineSmooth, and spaces the points evenly again.
 //
@@ -199,7 +199,7 @@ func evenly(pts []xy, step float64) []xy {
 
 // smoothed returns the points smoothed along the curve with a Gaussian of sigma
 // points, twice: what the first pass took away is smoothed and given back
-// (twicing, Tukey 1977), so that a bend of radius R is cut by (σ²/2R)²/R or so
+// (twicing, [Tukey1977]), so that a bend of radius R is cut by (σ²/2R)²/R or so
 // and not by σ²/2R, which at the incisors is a millimetre.
 func smoothed(pts []xy, sigma float64) []xy {
 	once := averaged(pts, sigma)
