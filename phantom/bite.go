@@ -3,6 +3,7 @@ package phantom
 import (
 	"selvage/bvh"
 	"selvage/mesh"
+	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
 	"selvage/r3"
 )
@@ -13,10 +14,10 @@ func (b *build) bitten() *made {
 	w := b.w
 	out := &made{role: Bite, arch: w.working, pose: r3.Still(), scale: 1}
 	lower, upper := w.workingScene(true), w.opposingScene()
-	half := func(s *scene, in func(p r3.Vec) float64) *mesh.Mesh {
+	half := func(s *mouth.Jaw, in func(p r3.Vec) float64) *mesh.Mesh {
 		// The tongue side is never looked at; cheekOnly cuts it off early.
-		s.rim = func(p r3.Vec) float64 { return max(in(p), cheekOnly-w.outwards(p)) }
-		return trim(solid.Contour(s, b.lattice(Bite), w.box(w.working).Union(w.box(w.opposing))), s.rim)
+		s.Rim = func(p r3.Vec) float64 { return max(in(p), cheekOnly-w.outwards(p)) }
+		return trim(solid.Contour(s, b.lattice(Bite), w.box(w.working).Union(w.box(w.opposing))), s.Rim)
 	}
 	m := join(half(lower, w.rimOf(w.working, lower)), half(upper, w.rimOf(w.opposing, upper)))
 	out.exact, out.mesh = m, m

@@ -8,6 +8,7 @@ import (
 	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
 	"selvage/r3"
+	"selvage/tooth"
 )
 
 // build is a case in the making. Everything is canonical until the files are
@@ -30,7 +31,7 @@ type build struct {
 // made is one scan in the making.
 type made struct {
 	role     string
-	scene    *scene
+	scene    *mouth.Jaw
 	arch     *mouth.Arch
 	exact    *mesh.Mesh // all of the surface, without noise
 	mesh     *mesh.Mesh // what the file will hold
@@ -87,8 +88,8 @@ func (b *build) lattice(role string) solid.Lattice {
 // contour meshes the exact surface of a scan inside its rim.
 func (b *build) contour(m *made) {
 	w := b.w
-	m.scene.rim = w.rimOf(m.arch, m.scene)
-	m.exact = trim(solid.Contour(m.scene, b.lattice(m.role), w.box(m.arch)), m.scene.rim)
+	m.scene.Rim = w.rimOf(m.arch, m.scene)
+	m.exact = trim(solid.Contour(m.scene, b.lattice(m.role), w.box(m.arch)), m.scene.Rim)
 	m.mesh = m.exact
 }
 
@@ -106,4 +107,28 @@ func (b *build) capture(m *made) {
 	n := normals(m.exact)
 	ok := seen(m.exact, n, bvh.Build(m.exact), sweep(m.arch, from, to, care))
 	m.mesh = dropCrumbs(keepVertices(m.exact, mend(m.exact, ok)), crumbArea)
+}
+
+// archFromCanonical returns the map from the canonical mouth, which is a lower left
+// quadrant, to the patient's frame (+X left, +Y back, +Z up): the identity, or a
+// reflection in one or both of x and z. Its determinant is negative for the upper
+// left and the lower right quadrant.
+func archFromCanonical(n tooth.Number) r3.Rigid {
+	g := r3.Still()
+	if n.Side() == tooth.Right {
+		g.R[0].X = -1
+	}
+	if n.Jaw() == tooth.Upper {
+		g.R[2].Z = -1
+	}
+	return g
+}
+
+// moved returns m moved by g; a reflection turns the winding, so that triangles
+// still face outwards.
+func moved(m *mesh.Mesh, g r3.Rigid) *mesh.Mesh {
+	if g.R.Det() < 0 {
+		m = m.Flipped()
+	}
+	return m.Moved(g)
 }

@@ -9,6 +9,7 @@ import (
 // A case with a hole in the margin, and what a perfect check would say about it.
 func Example() {
 	spec := phantom.Default(26)
+	spec.Variety = 0                                  // the average mouth
 	spec.Scanner.Fine, spec.Scanner.Coarse = 0.2, 0.5 // coarse, for speed
 	spec.Stump.ConvergenceMD = 0.5                    // radians: 28.6°
 	spec.Roles = []string{phantom.Working, phantom.Opposing}

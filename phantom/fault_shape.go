@@ -172,7 +172,7 @@ func coverMargin(b *build, v float64) error {
 		}
 		return t * t * (3 - 2*t), df
 	}
-	gum := b.w.workingScene(true).tissue()
+	gum := b.w.workingScene(true).Tissue()
 	b.buried = func(p r3.Vec) bool { return gum.At(p).D < buriedWithin }
 	return nil
 }

@@ -36,7 +36,7 @@ func Make(s Spec) (Case, error) {
 		FinishLine: string(b.spec.Stump.FinishLine), Units: "mm",
 	}
 	b.w = newWorld(b.spec)
-	b.bite.Contacts = b.w.contactCount()
+	b.bite.Contacts = b.w.contactCount(0)
 	step := func(do func(f fault) func(*build, float64) error) error {
 		for i, f := range picked {
 			if g := do(f); g != nil {
@@ -235,12 +235,12 @@ func (w *world) box(a *mouth.Arch) r3.Box {
 // rimOf returns a function that is positive where a scan ends, negative inside it,
 // and changes about as fast as distance: the depth below the gum's crest and the
 // ends along the arch, both ragged.
-func (w *world) rimOf(a *mouth.Arch, g *scene) func(p r3.Vec) float64 {
+func (w *world) rimOf(a *mouth.Arch, g *mouth.Jaw) func(p r3.Vec) float64 {
 	from, to := a.Teeth[w.first].S-3, a.Teeth[w.last].S+a.Teeth[w.last].Form.Width/2+3.5
 	return func(p r3.Vec) float64 {
 		s, out := a.Curve.Nearest(p)
 		wave := 0.35*math.Sin(s*1.1+out*0.7) + 0.2*math.Sin(s*2.3+1.3)
-		return max(g.gumDepth(p)-4.6-wave, from+wave-s, s-to-wave)
+		return max(g.GumDepth(p)-4.6-wave, from+wave-s, s-to-wave)
 	}
 }
 

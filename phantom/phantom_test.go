@@ -262,3 +262,11 @@ func TestOwnFrames(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkMake(b *testing.B) {
+	for range b.N {
+		if _, err := phantom.Make(phantom.Default(26)); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

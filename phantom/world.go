@@ -48,7 +48,7 @@ func newWorld(s Spec) *world {
 			w.prepared = t
 		}
 	}
-	w.close()
+	w.opposing.Close(w.working, w.first-2, w.last+2)
 	w.stump = stump.New(w.prepared, s.Stump)
 	w.gumBefore, w.gumOpposing, w.gumNow = collars(w.working), collars(w.opposing), collars(w.working)
 	w.openSulcus()
@@ -74,37 +74,6 @@ func shownTeeth(n tooth.Number, last int, full bool) (from, to int) {
 		return index(3), index(last)
 	}
 }
-
-// worn returns the crown of an opposing tooth with its facets: what lies inside a
-// working tooth, as it was before the cut, is worn away.
-func (w *world) worn(t *mouth.Placed) func(p, q r3.Vec, side solid.Sample) solid.Sample {
-	var met []*mouth.Placed
-	for _, o := range w.working.Teeth {
-		d := o.Center().Sub(t.Center())
-		d.Z = 0
-		if d.Norm() < 14 {
-			met = append(met, o)
-		}
-	}
-	back := t.Mouth.R.T()
-	return func(p, q r3.Vec, side solid.Sample) solid.Sample {
-		s := t.Form.Over(q, side)
-		if s.D > 0.5 || s.D < -0.5 || q.Z < t.Form.Height*0.35 {
-			return s
-		}
-		for _, o := range met {
-			if o.Center().Dist2(p) < 8*8 {
-				v := o.Field(p)
-				v.N = back.Apply(v.N)
-				s = solid.Subtract(s, v, facetRound)
-			}
-		}
-		return s
-	}
-}
-
-// facetRound is the radius of the edge of a facet, mm.
-const facetRound = 0.05
 
 // collars returns the healthy gum of an arch's teeth, in their order.
 func collars(a *mouth.Arch) []mouth.Collar {
@@ -216,35 +185,47 @@ func (w *world) sulcus(q r3.Vec, side solid.Sample) solid.Sample {
 
 // workingScene is the working jaw; now says with the stump rather than the whole
 // tooth.
-func (w *world) workingScene(now bool) *scene {
+func (w *world) workingScene(now bool) *mouth.Jaw {
 	gum := w.gumBefore
 	if now {
 		gum = w.gumNow
 	}
-	return w.jaw(w.working, gum, func(t *mouth.Placed, s *station) {
+	return w.jaw(w.working, gum, func(t *mouth.Placed, s *mouth.Station) {
 		if t != w.prepared || !now {
-			s.crown = func(_, q r3.Vec, side solid.Sample) solid.Sample { return t.Form.Over(q, side) }
+			s.Crown = func(_, q r3.Vec, side solid.Sample) solid.Sample { return t.Form.Over(q, side) }
 			return
 		}
-		s.crown = func(_, q r3.Vec, side solid.Sample) solid.Sample { return w.stump.Over(q, side) }
-		s.sulcus = w.sulcus
+		s.Crown = func(_, q r3.Vec, side solid.Sample) solid.Sample { return w.stump.Over(q, side) }
+		s.Sulcus = w.sulcus
 	})
 }
 
-func (w *world) opposingScene() *scene {
-	return w.jaw(w.opposing, w.gumOpposing, func(t *mouth.Placed, s *station) { s.crown = w.worn(t) })
+func (w *world) opposingScene() *mouth.Jaw {
+	return w.jaw(w.opposing, w.gumOpposing, func(t *mouth.Placed, s *mouth.Station) { s.Crown = w.working.Worn(t) })
 }
 
 // jaw gathers the teeth that a scan shows, and one more at each end, of which a part
 // is seen, with the gum of one further still.
-func (w *world) jaw(a *mouth.Arch, gum []mouth.Collar, fit func(t *mouth.Placed, s *station)) *scene {
-	out := &scene{knobs: knobs(a)}
+func (w *world) jaw(a *mouth.Arch, gum []mouth.Collar, fit func(t *mouth.Placed, s *mouth.Station)) *mouth.Jaw {
+	out := &mouth.Jaw{Knobs: knobs(a)}
 	for i := max(w.first-2, 0); i < min(w.last+3, len(a.Teeth)); i++ {
-		s := station{tooth: a.Teeth[i], collar: &gum[i]}
+		s := mouth.Station{Tooth: a.Teeth[i], Collar: &gum[i]}
 		if i >= w.first-1 && i <= w.last+1 {
 			fit(a.Teeth[i], &s)
 		}
-		out.stations = append(out.stations, s)
+		out.Stations = append(out.Stations, s)
 	}
 	return out
+}
+
+// contactCount returns the number of facets between the jaws on the side of s towards
+// the midline (-1), behind (+1), or both (0), of the prepared tooth, which has none.
+func (w *world) contactCount(side int) int {
+	n := 0
+	for _, t := range w.opposing.Teeth[w.first : w.last+1] {
+		n += len(w.working.Contacts(t, func(o *mouth.Placed) bool {
+			return o != w.prepared && (side == 0 || side < 0 && o.S < w.prepared.S || side > 0 && o.S > w.prepared.S)
+		}))
+	}
+	return n
 }

@@ -1,9 +1,8 @@
-package phantom
+package mouth
 
 import (
 	"math"
 
-	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
 	"selvage/r3"
 )
@@ -24,16 +23,14 @@ const (
 	apart      = 1.8
 )
 
-// close brings each opposing tooth into contact, as teeth erupt until they meet:
-// along z until it would sink wear into the teeth of the working jaw as they were
-// before the cut, and a back tooth then leans about its contacts until three hold it.
-// The facets are ground flush in [world.worn].
-func (w *world) close() {
-	for i, t := range w.opposing.Teeth {
-		if i < w.first-2 || i > w.last+2 {
-			continue
-		}
-		c := closing{w: w, t: t, local: occlusalPoints(t)}
+// Close brings the teeth first to last of the opposing arch a into contact, as teeth
+// erupt until they meet: along z until one would sink wear into the whole teeth of
+// the working arch, and a back tooth then leans about its contacts until three hold
+// it. The facets are ground flush in [Arch.Worn].
+func (a *Arch) Close(working *Arch, first, last int) {
+	for i := max(first, 0); i <= min(last, len(a.Teeth)-1); i++ {
+		t := a.Teeth[i]
+		c := closing{working: working, t: t, local: occlusalPoints(t)}
 		if c.erupt() && !t.Form.Number.Front() {
 			c.settle()
 		}
@@ -43,9 +40,9 @@ func (w *world) close() {
 // closing moves one opposing tooth; local are points of its chewing surface, in its
 // frame.
 type closing struct {
-	w     *world
-	t     *mouth.Placed
-	local []r3.Vec
+	working *Arch
+	t       *Placed
+	local   []r3.Vec
 }
 
 // deepest returns the least value of the working teeth over the points that lie apart
@@ -58,7 +55,7 @@ func (c *closing) deepest(g r3.Rigid, held []r3.Vec) (least float64, at r3.Vec) 
 		if len(held) > 0 && nearest(held, p) < apart {
 			continue
 		}
-		if d := c.w.before(p); d < least {
+		if d := c.working.Whole(p); d < least {
 			least, at = d, p
 		}
 	}
@@ -152,10 +149,10 @@ func (c *closing) lean(about, axis r3.Vec, held []r3.Vec) (touch r3.Vec, ok bool
 	return touch, true
 }
 
-// before returns the least value of the whole teeth of the working jaw at p.
-func (w *world) before(p r3.Vec) float64 {
+// Whole returns the least value of the whole teeth of the arch near p.
+func (a *Arch) Whole(p r3.Vec) float64 {
 	d := math.Inf(1)
-	for _, t := range w.working.Teeth {
+	for _, t := range a.Teeth {
 		if t.Center().Dist2(p) < 12*12 {
 			d = min(d, t.Field(p).D)
 		}
@@ -164,7 +161,7 @@ func (w *world) before(p r3.Vec) float64 {
 }
 
 // occlusalPoints samples the chewing surface of a tooth, in its frame.
-func occlusalPoints(t *mouth.Placed) []r3.Vec {
+func occlusalPoints(t *Placed) []r3.Vec {
 	var out []r3.Vec
 	f := &t.Form
 	const n = 17
@@ -185,26 +182,61 @@ func occlusalPoints(t *mouth.Placed) []r3.Vec {
 // of a facet, mm.
 const contactDepth = 0.02
 
-// contactCount counts the facets between the jaws beside the prepared tooth: points of
-// the opposing teeth's chewing surfaces that would lie inside a working tooth, apart
-// from each other.
-func (w *world) contactCount() int {
-	n := 0
-	for _, t := range w.opposing.Teeth[w.first : w.last+1] {
-		var held []r3.Vec
-		for _, q := range occlusalPoints(t) {
-			p := t.Mouth.Point(q)
-			if nearest(held, p) < apart {
-				continue
-			}
-			for _, o := range w.working.Teeth {
-				if o != w.prepared && o.Center().Dist2(p) < 10*10 && o.Field(p).D < -contactDepth {
-					held = append(held, p)
-					n++
-					break
-				}
+// Contacts returns the facets of an opposing tooth, apart from each other: points of
+// its chewing surface that would lie inside a tooth of the working arch that counts.
+func (a *Arch) Contacts(t *Placed, counts func(*Placed) bool) []r3.Vec {
+	var held []r3.Vec
+	for _, q := range occlusalPoints(t) {
+		p := t.Mouth.Point(q)
+		if nearest(held, p) < apart {
+			continue
+		}
+		for _, o := range a.Teeth {
+			if counts(o) && o.Center().Dist2(p) < 10*10 && o.Field(p).D < -contactDepth {
+				held = append(held, p)
+				break
 			}
 		}
 	}
-	return n
+	return held
 }
+
+func nearest(pts []r3.Vec, p r3.Vec) float64 {
+	d := math.Inf(1)
+	for _, q := range pts {
+		d = min(d, q.Dist2(p))
+	}
+	return math.Sqrt(d)
+}
+
+// Worn returns the crown of an opposing tooth t with its facets: what lies inside a
+// tooth of the working arch a, whole, is worn away. p is canonical; q, side and the
+// result are in the tooth's frame.
+func (a *Arch) Worn(t *Placed) func(p, q r3.Vec, side solid.Sample) solid.Sample {
+	var met []*Placed
+	for _, o := range a.Teeth {
+		d := o.Center().Sub(t.Center())
+		d.Z = 0
+		if d.Norm() < 14 {
+			met = append(met, o)
+		}
+	}
+	back := t.Mouth.R.T()
+	return func(p, q r3.Vec, side solid.Sample) solid.Sample {
+		s := t.Form.Over(q, side)
+		if s.D > 0.5 || s.D < -0.5 || q.Z < t.Form.Height*0.35 {
+			return s
+		}
+		for _, o := range met {
+			if o.Center().Dist2(p) < 8*8 {
+				v := o.Field(p)
+				v.N = back.Apply(v.N)
+				s = solid.Subtract(s, v, facetRound)
+			}
+		}
+		return s
+	}
+}
+
+// facetRound is the radius of the edge of a facet, mm.
+const facetRound = 0.05

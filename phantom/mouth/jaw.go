@@ -1,28 +1,27 @@
-package phantom
+package mouth
 
 import (
 	"math"
 
-	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
 	"selvage/r3"
 )
 
-// station is a tooth with the gum about it. Crown, gum and sulcus are made from the
+// Station is a tooth with the gum about it. Crown, gum and sulcus are made from the
 // field of the tooth's sides, which is asked once per point.
-type station struct {
-	tooth  *mouth.Placed
-	crown  func(p, q r3.Vec, side solid.Sample) solid.Sample // p canonical; q, side and result in the tooth's frame; nil for none
-	collar *mouth.Collar                                     // nil for none
-	sulcus func(q r3.Vec, side solid.Sample) solid.Sample    // nil where it is closed
+type Station struct {
+	Tooth  *Placed
+	Crown  func(p, q r3.Vec, side solid.Sample) solid.Sample // p canonical; q, side and result in the tooth's frame; nil for none
+	Collar *Collar                                           // nil for none
+	Sulcus func(q r3.Vec, side solid.Sample) solid.Sample    // nil where it is closed
 }
 
-// scene is a jaw: the union of crowns, soft where two touch, and of the gum: collars
+// Jaw is one jaw as a scene: the union of crowns, soft where two touch, and of the gum: collars
 // and knobs melted together, less the opened sulcus about the prepared root.
-type scene struct {
-	stations []station
-	knobs    []mouth.Knob
-	rim      func(p r3.Vec) float64 // positive where nothing is scanned; nil for no rim
+type Jaw struct {
+	Stations []Station
+	Knobs    []Knob
+	Rim      func(p r3.Vec) float64 // positive where nothing is scanned; nil for no rim
 }
 
 const (
@@ -41,26 +40,26 @@ const (
 )
 
 // At returns the field.
-func (s *scene) At(p r3.Vec) solid.Sample {
+func (s *Jaw) At(p r3.Vec) solid.Sample {
 	crown, gum := nowhere(), nowhere()
 	var carve solid.Sample
 	carved := false
-	for i := range s.stations {
-		t := &s.stations[i]
-		q := t.tooth.Local(p)
-		side := t.tooth.Form.Body.Field(q)
-		if t.crown != nil {
-			crown = soften(crown, t.tooth.Turn(t.crown(p, q, side)), web)
+	for i := range s.Stations {
+		t := &s.Stations[i]
+		q := t.Tooth.Local(p)
+		side := t.Tooth.Form.Body.Field(q)
+		if t.Crown != nil {
+			crown = soften(crown, t.Tooth.Turn(t.Crown(p, q, side)), web)
 		}
-		if t.collar != nil {
-			gum = soften(gum, t.tooth.Turn(t.collar.Over(q, side)), melt)
+		if t.Collar != nil {
+			gum = soften(gum, t.Tooth.Turn(t.Collar.Over(q, side)), melt)
 		}
-		if t.sulcus != nil {
-			carve, carved = t.tooth.Turn(t.sulcus(q, side)), true
+		if t.Sulcus != nil {
+			carve, carved = t.Tooth.Turn(t.Sulcus(q, side)), true
 		}
 	}
-	for i := range s.knobs {
-		gum = soften(gum, s.knobs[i].Field(p), melt)
+	for i := range s.Knobs {
+		gum = soften(gum, s.Knobs[i].Field(p), melt)
 	}
 	if carved && !math.IsInf(gum.D, 1) {
 		gum = solid.Subtract(gum, carve, crestRound)
@@ -82,18 +81,18 @@ func soften(a, b solid.Sample, k float64) solid.Sample {
 
 // asked holds what each station of a scene says at one point.
 type asked struct {
-	station      station
+	station      Station
 	crown, gum   solid.Sample
 	carve        solid.Sample
-	knob         *mouth.Knob
+	knob         *Knob
 	hasC, hasG   bool
 	hasS, isKnob bool
 }
 
 // Near implements [solid.Scene]: it leaves out what cannot be nearest anywhere in
 // the ball.
-func (s *scene) Near(c r3.Vec, radius float64) (solid.Scene, bool) {
-	if s.rim != nil && s.rim(c) > 2*radius {
+func (s *Jaw) Near(c r3.Vec, radius float64) (solid.Scene, bool) {
+	if s.Rim != nil && s.Rim(c) > 2*radius {
 		return nil, false
 	}
 	var room [36]asked
@@ -123,14 +122,14 @@ func (s *scene) Near(c r3.Vec, radius float64) (solid.Scene, bool) {
 		return nil, false
 	}
 	span := 2 * slope * radius
-	out := &scene{rim: s.rim, stations: make([]station, 0, 2)}
+	out := &Jaw{Rim: s.Rim, Stations: make([]Station, 0, 2)}
 	for i := range all {
 		a := &all[i]
 		keepC := a.hasC && a.crown.D <= min(crown.D, middle.D)+web+span
 		keepG := a.hasG && gum.D <= middle.D+span && a.gum.D <= gumAlone+melt+span
 		if a.isKnob {
 			if keepG {
-				out.knobs = append(out.knobs, *a.knob)
+				out.Knobs = append(out.Knobs, *a.knob)
 			}
 			continue
 		}
@@ -140,63 +139,63 @@ func (s *scene) Near(c r3.Vec, radius float64) (solid.Scene, bool) {
 		}
 		t := a.station
 		if !keepC {
-			t.crown = nil
+			t.Crown = nil
 		}
 		if !keepG {
-			t.collar = nil
+			t.Collar = nil
 		}
 		if !keepS {
-			t.sulcus = nil
+			t.Sulcus = nil
 		}
-		out.stations = append(out.stations, t)
+		out.Stations = append(out.Stations, t)
 	}
 	return out, true
 }
 
 // ask asks the stations and knobs that lie within reach of the ball.
-func (s *scene) ask(all []asked, c r3.Vec, radius float64) []asked {
-	for i := range s.stations {
-		t := s.stations[i]
-		d := c.Sub(t.tooth.Center())
+func (s *Jaw) ask(all []asked, c r3.Vec, radius float64) []asked {
+	for i := range s.Stations {
+		t := s.Stations[i]
+		d := c.Sub(t.Tooth.Center())
 		if reach := stationReach + radius; d.X*d.X+d.Y*d.Y > reach*reach {
 			continue
 		}
-		q := t.tooth.Local(c)
-		side := t.tooth.Form.Body.Field(q)
-		a := asked{station: t, hasC: t.crown != nil, hasG: t.collar != nil, hasS: t.sulcus != nil}
+		q := t.Tooth.Local(c)
+		side := t.Tooth.Form.Body.Field(q)
+		a := asked{station: t, hasC: t.Crown != nil, hasG: t.Collar != nil, hasS: t.Sulcus != nil}
 		if a.hasC {
-			a.crown = t.tooth.Turn(t.crown(c, q, side))
+			a.crown = t.Tooth.Turn(t.Crown(c, q, side))
 		}
 		if a.hasG {
-			a.gum = t.tooth.Turn(t.collar.Over(q, side))
+			a.gum = t.Tooth.Turn(t.Collar.Over(q, side))
 		}
 		if a.hasS {
-			a.carve = t.tooth.Turn(t.sulcus(q, side))
+			a.carve = t.Tooth.Turn(t.Sulcus(q, side))
 		}
 		all = append(all, a)
 	}
-	for i := range s.knobs {
-		all = append(all, asked{knob: &s.knobs[i], isKnob: true, hasG: true, gum: s.knobs[i].Field(c)})
+	for i := range s.Knobs {
+		all = append(all, asked{knob: &s.Knobs[i], isKnob: true, hasG: true, gum: s.Knobs[i].Field(c)})
 	}
 	return all
 }
 
-// gumDepth returns how far p lies below the crests of the gum near by, the nearer
+// GumDepth returns how far p lies below the crests of the gum near by, the nearer
 // the tooth the more it counts; +Inf far from all.
-func (s *scene) gumDepth(p r3.Vec) float64 {
+func (s *Jaw) GumDepth(p r3.Vec) float64 {
 	sum, weight := 0.0, 0.0
-	for i := range s.stations {
-		t := &s.stations[i]
-		if t.collar == nil {
+	for i := range s.Stations {
+		t := &s.Stations[i]
+		if t.Collar == nil {
 			continue
 		}
-		d := p.Sub(t.tooth.Center())
+		d := p.Sub(t.Tooth.Center())
 		n := d.X*d.X + d.Y*d.Y
 		if n > stationReach*stationReach {
 			continue
 		}
 		w := 1 / (n*n*n + 1)
-		sum += w * t.collar.Depth(p)
+		sum += w * t.Collar.Depth(p)
 		weight += w
 	}
 	if weight == 0 {
@@ -205,11 +204,11 @@ func (s *scene) gumDepth(p r3.Vec) float64 {
 	return sum / weight
 }
 
-// tissue is the same scene without crowns.
-func (s *scene) tissue() *scene {
-	out := &scene{knobs: s.knobs, stations: append([]station(nil), s.stations...)}
-	for i := range out.stations {
-		out.stations[i].crown = nil
+// Tissue returns the same jaw without crowns.
+func (s *Jaw) Tissue() *Jaw {
+	out := &Jaw{Knobs: s.Knobs, Stations: append([]Station(nil), s.Stations...)}
+	for i := range out.Stations {
+		out.Stations[i].Crown = nil
 	}
 	return out
 }
