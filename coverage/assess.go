@@ -11,8 +11,8 @@ import (
 //
 // Needed are the preparation to its margin and 0.2 mm beyond, the surfaces of the
 // neighbours that face it (0.1 mm raster, [Contact]), the neighbours' biting
-// surfaces and their contours beside the gap, 3 mm of gum, the arch forward to the
-// canine, and the opposing teeth over the prepared one and one on each side. Only
+// surfaces and their contours beside the gap, 3 mm of gum, the arch to the canine
+// and for a front tooth to its twin, and the opposing teeth over the prepared one and one on each side. Only
 // the working scan and the preparation scan are witnesses. A boundary loop that
 // the other of the two carries on is no gap.
 //
@@ -37,9 +37,7 @@ func Assess(in Input) Result {
 	if g, some := r.opposing(); some {
 		gaps = append(gaps, g)
 	}
-	if g, some := r.forward(&out); some {
-		gaps = append(gaps, g)
-	}
+	gaps = append(gaps, r.forward(&out)...)
 	sort.SliceStable(gaps, func(i, j int) bool { return order(gaps[i].Part) < order(gaps[j].Part) })
 	out.Gaps = gaps
 	return out

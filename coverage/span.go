@@ -4,78 +4,137 @@ import (
 	"fmt"
 	"math"
 
+	"selvage/dentition"
 	"selvage/r3"
 	"selvage/tooth"
 )
 
 // How far the arch and the opposing teeth must be shown, mm.
 const (
-	forwardSlack  = 2.0 // the place of the canine is known from mean widths to about this
+	forwardSlack  = 2.0 // the place of another tooth is known from mean widths to about this,
+	forwardShare  = 0.1 // ... and this share of the way: the ridge cuts the bend of the front teeth
 	opposingReach = 15.0
 	opposingStep  = 0.5
 	opposingSide  = 2.0 // to each side of the row
 	opposingLeast = 2.0 // a stretch of the row without opponent that is worth a word
 )
 
-// forward fills in how far the arch is shown towards the midline, and returns a
-// gap if that does not reach the canine.
-func (r *room) forward(out *Result) (Gap, bool) {
+// forward fills in how far the arch is shown, and returns a gap for each end that
+// does not reach far enough: the canine of the quadrant, and for a front tooth its
+// twin on the other side.
+func (r *room) forward(out *Result) []Gap {
 	a, n := r.in.Arch, r.in.Number
-	i := int(math.Round(r.in.Prepared.Place / max(a.Step, 1e-9)))
-	if i < 0 || i >= len(a.Ridge) {
-		return Gap{}, false
+	if len(a.Ridge) == 0 || a.Step <= 0 {
+		return nil
 	}
-	ahead := a.Along[i].Dot(r.in.Prepared.Mesial) > 0
-	out.Forward = r.in.Prepared.Place
-	if ahead {
-		out.Forward = a.Length - r.in.Prepared.Place
-	}
-	if n.Front() {
-		out.Canine = true
-		return Gap{}, false
-	}
-	need := 0.0 // from the middle of the tooth to the middle of the canine
-	for p := n.Position(); p >= 3; p-- {
-		w := widthAt(n, p)
-		if p == n.Position() || p == 3 {
-			w /= 2
-		}
-		need += w
-	}
-	out.Canine = out.Forward >= need-forwardSlack || r.showsCanine()
-	if out.Canine {
-		return Gap{}, false
-	}
-	end := a.Ridge[0]
-	if ahead {
-		end = a.Ridge[len(a.Ridge)-1]
-	}
+	out.Forward = r.shown(tooth.Mesial)
 	canine := canineOf(n)
-	g := Gap{
-		Kind: ArchTooShort, Part: PartArch, Tooth: canine, Surface: tooth.Mesial, Role: r.in.Working.Role,
-		At: end, Normal: a.Occlusal, Extent: need - out.Forward, ExtentU: forwardSlack,
+	out.Canine = n == canine || r.reaches(canine)
+	var gaps []Gap
+	if !out.Canine {
+		gaps = append(gaps, r.shortOf(canine))
 	}
-	g.Why = fmt.Sprintf("the arch is shown for %.0f mm towards the front, about %.0f mm short of the canine", out.Forward, g.Extent)
-	return g, true
+	if n.Front() && !r.reaches(n.OtherSide()) {
+		gaps = append(gaps, r.shortOf(n.OtherSide()))
+	}
+	return gaps
 }
 
-// showsCanine reports whether the canine of the quadrant, or a tooth in front of
-// it, was told with fair confidence mesially of the prepared tooth.
-func (r *room) showsCanine() bool {
+// shown returns how far teeth are shown to one side of the prepared tooth: to the
+// far edge of the last whole tooth that was told apart, or to the end of the ridge
+// where none were.
+func (r *room) shown(side tooth.Surface) float64 {
+	a, place := r.in.Arch, r.in.Prepared.Place
+	ahead := (r.sense() > 0) == (side == tooth.Mesial)
+	far := 0.0
+	for _, t := range r.in.Teeth {
+		if !whole(t) {
+			continue
+		}
+		if d := place - t.From; !ahead {
+			far = max(far, d)
+		} else {
+			far = max(far, t.To-place)
+		}
+	}
+	switch {
+	case far > 0:
+		return far
+	case ahead:
+		return a.Length - place
+	}
+	return place
+}
+
+// whole reports whether a tooth is shown in most of its width: less is a piece at
+// the end of the scan, or gum.
+func whole(t dentition.Tooth) bool {
+	const share = 0.65
+	d, ok := tooth.Dimensions(t.Number)
+	return ok && t.Width > share*d.MD
+}
+
+// sense is +1 where mesial is forwards along the ridge, -1 where it is backwards.
+func (r *room) sense() int {
+	a := r.in.Arch
+	i := min(len(a.Ridge)-1, max(0, int(math.Round(r.in.Prepared.Place/a.Step))))
+	if a.Along[i].Dot(r.in.Prepared.Mesial) < 0 {
+		return -1
+	}
+	return 1
+}
+
+// towards returns the side of the prepared tooth on which another tooth of its jaw
+// stands.
+func (r *room) towards(n tooth.Number) tooth.Surface {
+	if n.Quadrant() != r.in.Number.Quadrant() || n.Position() < r.in.Number.Position() {
+		return tooth.Mesial
+	}
+	return tooth.Distal
+}
+
+// need returns how far along the ridge the middle of another tooth stands, by the
+// usual widths of the teeth between.
+func (r *room) need(n tooth.Number) float64 {
+	row := tooth.AlongArch(r.in.Number, n)
+	sum := 0.0
+	for i, t := range row {
+		d, _ := tooth.Dimensions(t)
+		if i == 0 || i == len(row)-1 {
+			d.MD /= 2
+		}
+		sum += d.MD
+	}
+	return sum
+}
+
+// reaches reports whether the scan shows the middle of another tooth of the jaw:
+// it was told with fair confidence, or the ridge is long enough.
+func (r *room) reaches(n tooth.Number) bool {
 	const fair = 0.5
 	for _, t := range r.in.Teeth {
-		if t.Number.Quadrant() == r.in.Number.Quadrant() && t.Number.Position() <= 3 && t.Confidence > fair {
+		if t.Number == n && t.Confidence > fair && whole(t) {
 			return true
 		}
 	}
-	return false
+	return r.shown(r.towards(n)) >= r.need(n)*(1-forwardShare)-forwardSlack
 }
 
-// widthAt returns the usual mesiodistal width of the tooth at a position of the
-// quadrant of n.
-func widthAt(n tooth.Number, position int) float64 {
-	d, _ := tooth.Dimensions(tooth.Number(n.Quadrant()*10 + position))
-	return d.MD
+// shortOf describes an arch that ends before tooth n.
+func (r *room) shortOf(n tooth.Number) Gap {
+	a := r.in.Arch
+	side := r.towards(n)
+	end := a.Ridge[0]
+	if (r.sense() > 0) == (side == tooth.Mesial) {
+		end = a.Ridge[len(a.Ridge)-1]
+	}
+	need := r.need(n)
+	g := Gap{
+		Kind: ArchTooShort, Part: PartArch, Tooth: n, Surface: side, Role: r.in.Working.Role,
+		At: end, Normal: a.Occlusal, Extent: need - r.shown(side), ExtentU: forwardSlack + need*forwardShare,
+	}
+	g.Why = fmt.Sprintf("the arch is shown for %.0f mm to the %s side, about %.0f mm short of %v", r.shown(side), side, g.Extent, n)
+	return g
 }
 
 func canineOf(n tooth.Number) tooth.Number { return tooth.Number(n.Quadrant()*10 + 3) }
@@ -89,12 +148,7 @@ func (r *room) opposing() (Gap, bool) {
 		return Gap{}, false
 	}
 	before, after := r.reach(tooth.Mesial), r.reach(tooth.Distal)
-	m := r.in.Prepared.Mesial
-	i0 := int(math.Round(r.in.Prepared.Place / a.Step))
-	sense := 1
-	if i0 >= 0 && i0 < len(a.Ridge) && a.Along[i0].Dot(m) < 0 {
-		sense = -1
-	}
+	i0, sense := int(math.Round(r.in.Prepared.Place/a.Step)), r.sense()
 	var run, worst []r3.Vec
 	step := int(math.Round(opposingStep / a.Step))
 	for k := -int(after / a.Step); k <= int(before/a.Step); k += max(1, step) {

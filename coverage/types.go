@@ -106,6 +106,6 @@ type Result struct {
 	Idle     []Hole // what does not
 	Contacts []Contact
 	Forward  float64 // how far the arch is shown mesially of the prepared tooth, mm
-	Canine   bool    // whether that reaches the canine
+	Canine   bool    // whether the canine of the quadrant is shown
 	Why      string  // why a part could not be assessed; empty if all could
 }
