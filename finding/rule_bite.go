@@ -85,10 +85,22 @@ func (j *judge) biteOpen() {
 		worst.call, worst.variant = Proven, "held"
 	default:
 		worst.call = openCall(calls)
+		if weight(worst.call) > weight(Advised) && worst.tooth.Front() && j.meetsElsewhere() {
+			worst.call = Advised
+		}
 	}
 	if worst.call != good {
 		j.raise(worst)
 	}
+}
+
+// meetsElsewhere reports whether the arches hold each other beside the open front:
+// front teeth often stay apart when the back teeth close, so two contacts elsewhere
+// make an open front neighbour a note (common practice; no published share found).
+func (j *judge) meetsElsewhere() bool {
+	const enough = 2
+	c := j.f.Bite.Contacts
+	return c.Measured() && c.V >= enough
 }
 
 // openCall joins the calls on the neighbours: the bite is as open as the neighbour

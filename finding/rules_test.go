@@ -128,6 +128,10 @@ func captureCases() []ruleCase {
 		{"arches overlap", withCase(func(f *finding.Facts) { f.Bite.Penetration = mm(0.3, 0.02) }), finding.BitePenetrates, finding.ScanAgain, P, sa, "0.30 ± 0.02 mm into each other"},
 		{"all neighbours open", withCase(func(f *finding.Facts) { f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(200, 20), um(300, 20) }), finding.BiteOpen, finding.ScanAgain, P, sa, "The upper left second molar does not meet"},
 		{"neighbours perhaps open", withCase(func(f *finding.Facts) { f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(60, 20), um(300, 20) }), finding.BiteOpen, finding.ScanAgain, C, sa, "too close"},
+		{"front neighbours open, back teeth meet", withCase(func(f *finding.Facts) {
+			f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(300, 20), um(300, 20)
+			f.Bite.Support[0].Tooth, f.Bite.Support[1].Tooth = 21, 23
+		}), finding.BiteOpen, finding.Note, A, clear, "does not meet"},
 		{"one neighbour open", withCase(func(f *finding.Facts) { f.Bite.Support[1].Gap = um(300, 20) }), finding.BiteOpen, finding.Note, A, clear, "upper left second molar"},
 		{"one neighbour open that held", withCase(func(f *finding.Facts) { f.Bite.Support[1].Gap, f.Bite.Support[1].Held = um(300, 20), finding.Yes }), finding.BiteOpen, finding.ScanAgain, P, sa, "touched before"},
 		{"nothing touches", withCase(func(f *finding.Facts) { f.Bite.Support, f.Bite.Contacts = nil, one(0, 0) }), finding.BiteOpen, finding.ScanAgain, P, sa, "No tooth meets another"},

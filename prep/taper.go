@@ -16,6 +16,7 @@ import (
 type Taper struct {
 	C       [5]float64
 	Tilt2   float64 // variance of the first harmonic's two coefficients together
+	Misfit  float64 // RMS of what the harmonics leave, averaged over twentieths of a turn, radians
 	Outside []bool  // per facet: without a wall, or not of this wall (a hollow, a dent, a box)
 }
 
@@ -106,6 +107,7 @@ func FitTaper(facets []Facet, a r3.Vec) (h Taper, ok bool) {
 			}
 		}
 	}
+	h.Misfit = misfit(rows, res, robust)
 	h.Outside = make([]bool, len(facets))
 	k := 0
 	for i := range facets {
@@ -115,6 +117,34 @@ func FitTaper(facets []Facet, a r3.Vec) (h Taper, ok bool) {
 		}
 	}
 	return h, true
+}
+
+// misfit is the RMS, over sectors of a twentieth of a turn, of the mean residual in
+// them: noise is averaged away there, what the shape has beyond the second harmonic
+// is not.
+func misfit(rows [][5]float64, res, robust []float64) float64 {
+	const sectors = 20
+	var sum, w [sectors]float64
+	for i, r := range rows {
+		if robust[i] == 0 {
+			continue
+		}
+		nu := math.Atan2(r[2], r[1]) + math.Pi
+		k := min(int(nu/(2*math.Pi)*sectors), sectors-1)
+		sum[k] += res[i]
+		w[k]++
+	}
+	var ss, n float64
+	for k := range sectors {
+		if w[k] > 0 {
+			ss += sum[k] * sum[k] / (w[k] * w[k])
+			n++
+		}
+	}
+	if n == 0 {
+		return 0
+	}
+	return math.Sqrt(ss / n)
 }
 
 // taperSpread is the robust standard deviation of residuals about zero; a tenth of a

@@ -67,6 +67,9 @@ func Find(m *prep.Margin) Result {
 	r := Result{Axis: back.Dir(a), Coverage: cover, OK: true}
 	r.Cone, r.ConeAt = h.Least()
 	independent := max(m.Length()/max(m.Fan.Prep.Spacing, m.Fan.Step), 8)
-	r.U = 2 * math.Sqrt(h.Tilt2) * math.Sqrt(max(float64(used)/independent, 1))
+	noise := 2 * math.Sqrt(h.Tilt2) * math.Sqrt(max(float64(used)/independent, 1))
+	// A misfit of s in each of 20 independent sectors moves the two coefficients of the
+	// first harmonic by s·√(2/20) each, k = 2: 0.9 s together.
+	r.U = math.Hypot(noise, 0.9*h.Misfit)
 	return r
 }

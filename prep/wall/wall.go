@@ -99,7 +99,10 @@ func convergence(m *prep.Margin, t *prep.Taper, azimuth float64, here, there str
 	case !ok2:
 		return measure.Not("the " + there + " wall is not to be seen, or a hollow takes its place")
 	}
-	return measure.Of((t1+t2)/degree, math.Hypot(math.Hypot(u1, u2)/degree, straightU), measure.Deg)
+	// Where the wall's taper is not smooth round the tooth, as on front teeth, the plane
+	// itself is known no better than the harmonics fit.
+	u := math.Hypot(math.Hypot(u1, u2)/degree, straightU)
+	return measure.Of((t1+t2)/degree, math.Hypot(u, 2*t.Misfit/degree), measure.Deg)
 }
 
 // taper fits the taper of the profiles within planeReach by a quadratic in
@@ -213,7 +216,7 @@ func meanConvergence(m *prep.Margin, facets []prep.Facet, tp *prep.Taper) measur
 	l := wallLength(m)
 	perLine := ss / float64(count) * math.Sqrt(12) / max(l, 0.5) / math.Sqrt(max(l/max(m.Fan.Prep.Spacing, m.Fan.Step), 2))
 	independent := max(m.Length()/max(m.Fan.Prep.Spacing, m.Fan.Step), 8)
-	return measure.Of(2*sum/w/degree, 2*2*perLine/math.Sqrt(independent)/degree+2*straightU, measure.Deg)
+	return measure.Of(2*sum/w/degree, 2*2*perLine/math.Sqrt(independent)/degree+2*straightU+tp.Misfit/degree, measure.Deg)
 }
 
 func wallLength(m *prep.Margin) float64 {
