@@ -13,11 +13,7 @@ import (
 
 // survey takes the whole truth about the restoration. Coordinates are canonical;
 // [Restoration.moved] turns them into those of a scan.
-func (w *world) survey(working *mesh.Mesh, opposing *bvh.Tree) (Restoration, error) {
-	d, err := stump.NewSections(w.stump.Sound())
-	if err != nil {
-		return Restoration{}, err
-	}
+func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree) Restoration {
 	mouth := w.prepared.Mouth
 	die := d.Frame.Inverse()
 	dir := func(v r3.Vec) Point { return pointOf(mouth.Dir(die.Dir(v))) }
@@ -50,21 +46,22 @@ func (w *world) survey(working *mesh.Mesh, opposing *bvh.Tree) (Restoration, err
 		w.surveyClearance(&r, room, zone)
 	}
 	w.surveyReduction(&r, room, zone)
-	return r, nil
+	r.Margin.RoughnessUm = 1000 * roughness(r.Margin.Points)
+	return r
 }
 
 // zones are the parts of the preparation as the analyses divide it (methods.md §8,
 // §9): the occlusal table is what faces the axis within 60° in the upper half; the
 // functional zone the third of its width on the side of the holding cusp; the
 // occlusal zone of reduction the table 0.5 mm inside the line angle; the axial zone
-// the walls from 1 mm above the margin.
+// the walls from 1.5 mm above the margin, below which a scan shows gum for tooth.
 type zones struct {
 	functional, occlusal, axial []bool
 }
 
 const (
 	tableFacing = 0.5 // cosine of 60°
-	axialFrom   = 1.0
+	axialFrom   = 1.5
 	besideEdge  = 0.5
 )
 
@@ -185,6 +182,27 @@ func along(f solid.Field, p, n r3.Vec) float64 {
 		}
 	}
 	return math.Inf(1)
+}
+
+// roughness returns the RMS distance of a closed line from its own running mean over
+// 1 mm.
+func roughness(line []Point) float64 {
+	n := len(line)
+	step := 0.0
+	for i := range n {
+		step += line[i].Vec().Dist(line[(i+1)%n].Vec())
+	}
+	step /= float64(n)
+	half := max(int(math.Round(0.5/step)), 1)
+	sum := 0.0
+	for i := range n {
+		var mean r3.Vec
+		for k := -half; k <= half; k++ {
+			mean = mean.Add(line[(i+k+n)%n].Vec())
+		}
+		sum += mean.Scale(1 / float64(2*half+1)).Dist2(line[i].Vec())
+	}
+	return math.Sqrt(sum / float64(n))
 }
 
 // moved returns the truth in another frame.

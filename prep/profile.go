@@ -67,8 +67,13 @@ func turn(a, b float64) float64 {
 // before it to a line over the w samples after it, and the two headings. Positive
 // is convex. ok is false where either line has no data.
 func (p *Profile) Turn(i, w int) (angle, before, after float64, ok bool) {
-	before, ok1 := p.Heading(i, -w, 0)
-	after, ok2 := p.Heading(i, 0, w)
+	return p.TurnInto(i, w, w)
+}
+
+// TurnInto is Turn with windows of different length before and after the sample.
+func (p *Profile) TurnInto(i, wBefore, wAfter int) (angle, before, after float64, ok bool) {
+	before, ok1 := p.Heading(i, -wBefore, 0)
+	after, ok2 := p.Heading(i, 0, wAfter)
 	return turn(before, after), before, after, ok1 && ok2
 }
 

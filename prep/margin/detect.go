@@ -90,6 +90,10 @@ const (
 	searchBefore = 0.3
 )
 
+// shortAfter is the fewest samples after an edge, 0.075 mm, that show it leaving
+// steeply where the data ends below it.
+const shortAfter = 3
+
 // scores holds the evidence of one profile: the convex turn of every sample that
 // passes the gates, 0 elsewhere.
 type scores struct {
@@ -160,7 +164,14 @@ func score(p *prep.Profile, w *prep.WallLine, foot int, step float64, o Options)
 // shuts. The coarse arrival is shortened where the shelf is narrower than it.
 func turnAt(p *prep.Profile, j, fine, coarse int, wall, flat float64) float64 {
 	t1, b1, a1, ok := p.Turn(j, fine)
-	if !ok || t1 < leastTurn || a1 < leaveSteep || b1 < arriveClimb || b1 > wall-flat {
+	if !ok { // the data may end just below the edge: a shorter look, for half the credit
+		t1, b1, a1, ok = p.TurnInto(j, fine, shortAfter)
+		if !ok || t1 < leastTurn || a1 < leaveSteep || b1 < arriveClimb || b1 > wall-flat {
+			return 0
+		}
+		return t1 / 2
+	}
+	if t1 < leastTurn || a1 < leaveSteep || b1 < arriveClimb || b1 > wall-flat {
 		return 0
 	}
 	t2, b2, a2, ok := p.Turn(j, coarse)
