@@ -140,7 +140,7 @@ func (r *room) shortOf(n tooth.Number) Gap {
 func canineOf(n tooth.Number) tooth.Number { return tooth.Number(n.Quadrant()*10 + 3) }
 
 // opposing looks from the row of the prepared tooth and one tooth on each side
-// along the occlusal direction for the opposing scan, and returns the longest
+// along the axis for the opposing scan, and returns the longest
 // stretch where it is not met.
 func (r *room) opposing() (Gap, bool) {
 	a, o := r.in.Arch, r.in.Opposing
@@ -181,10 +181,10 @@ func (r *room) opposing() (Gap, bool) {
 
 // met reports whether the opposing scan stands over ridge point i.
 func (r *room) met(o *Surface, i int) bool {
-	a := r.in.Arch
+	a, up := r.in.Arch, r.back.Dir(r3.V(0, 0, 1)) // the axis where it is known: it errs less in a short row
 	for t := -opposingSide; t <= opposingSide; t += opposingStep {
 		p := a.Ridge[i].AddScaled(t, a.Lingual[i])
-		if o.Tree.Occluded(p, a.Occlusal, -opposingReach/2, opposingReach) {
+		if o.Tree.Occluded(p, up, -opposingReach/2, opposingReach) {
 			return true
 		}
 	}
