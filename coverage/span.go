@@ -15,7 +15,7 @@ const (
 	forwardShare  = 0.1 // ... and this share of the way: the ridge cuts the bend of the front teeth
 	opposingReach = 15.0
 	opposingStep  = 0.5
-	opposingSide  = 2.0 // to each side of the row
+	opposingSide  = 4.0 // to each side of the row: the overjet of front teeth
 	opposingLeast = 2.0 // a stretch of the row without opponent that is worth a word
 )
 
@@ -179,13 +179,17 @@ func (r *room) opposing() (Gap, bool) {
 	return g, true
 }
 
-// met reports whether the opposing scan stands over ridge point i.
+// met reports whether the opposing scan stands over ridge point i, seen along the
+// occlusal direction or the axis: in a short row of front teeth either may lean by
+// 30° away from the opponents, which bite behind.
 func (r *room) met(o *Surface, i int) bool {
-	a, up := r.in.Arch, r.back.Dir(r3.V(0, 0, 1)) // the axis where it is known: it errs less in a short row
-	for t := -opposingSide; t <= opposingSide; t += opposingStep {
-		p := a.Ridge[i].AddScaled(t, a.Lingual[i])
-		if o.Tree.Occluded(p, up, -opposingReach/2, opposingReach) {
-			return true
+	a := r.in.Arch
+	for _, up := range [2]r3.Vec{a.Occlusal, r.back.Dir(r3.V(0, 0, 1))} {
+		for t := -opposingSide; t <= opposingSide; t += opposingStep {
+			p := a.Ridge[i].AddScaled(t, a.Lingual[i])
+			if o.Tree.Occluded(p, up, -opposingReach/2, opposingReach) {
+				return true
+			}
 		}
 	}
 	return false
