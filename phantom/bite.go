@@ -19,7 +19,7 @@ func (b *build) bitten() *made {
 		s.Rim = func(p r3.Vec) float64 { return max(in(p), cheekOnly-w.outwards(p)) }
 		return trim(solid.Contour(s, b.lattice(Bite), w.box(w.working).Union(w.box(w.opposing))), s.Rim)
 	}
-	m := join(half(lower, w.rimOf(w.working, lower)), half(upper, w.rimOf(w.opposing, upper)))
+	m := join(half(lower, w.rimOf(w.working, lower)), half(upper, w.rimOf(w.opposing, upper)).Moved(r3.Rigid{R: r3.Identity(), T: b.opened}))
 	out.exact, out.mesh = m, m
 	if b.spec.Exact {
 		return out
@@ -61,6 +61,12 @@ func join(a, b *mesh.Mesh) *mesh.Mesh {
 	n := mesh.VertexID(len(a.Pos))
 	for _, t := range b.Tri {
 		out.Tri = append(out.Tri, [3]mesh.VertexID{t[0] + n, t[1] + n, t[2] + n})
+	}
+	if a.Color != nil { // what is joined to a coloured scan is tissue
+		out.Color = append([]mesh.RGB(nil), a.Color...)
+		for range b.Pos {
+			out.Color = append(out.Color, pink)
+		}
 	}
 	return out
 }

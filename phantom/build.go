@@ -7,6 +7,7 @@ import (
 	"selvage/mesh"
 	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
+	"selvage/phantom/stump"
 	"selvage/r3"
 	"selvage/tooth"
 )
@@ -16,16 +17,18 @@ import (
 type build struct {
 	spec Spec
 	w    *world
+	die  *stump.Sections // of the sound stump
 	rng  *rand.Rand
 
-	scans  []*made
-	truth  Restoration
-	bite   BiteTruth
-	order  Prescription
-	found  []Finding
-	asked  []Fault             // with the values used
-	buried func(p r3.Vec) bool // margin points under tissue; nil for none
-	place  string              // surface chosen by the fault at work
+	scans    []*made
+	truth    Restoration
+	bite     BiteTruth
+	order    Prescription
+	found    []Finding
+	asked    []Fault             // with the values used
+	stranger *world              // whose arch stands in for the one before the cut; nil for none
+	opened   r3.Vec              // how far the jaws stood open, or closed too far, when they were scanned together
+	buried   func(p r3.Vec) bool // margin points under tissue; nil for none
 }
 
 // made is one scan in the making.
@@ -61,6 +64,7 @@ func (b *build) newMade(role string) *made {
 		m.scene = w.workingScene(false)
 	case Opposing:
 		m.scene, m.arch = w.opposingScene(), w.opposing
+		m.pose.T = b.opened
 	}
 	return m
 }

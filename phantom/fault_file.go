@@ -17,7 +17,7 @@ func slipBite(b *build, v float64) error {
 	a := 2 * math.Pi * b.rng.Float64()
 	s, c := math.Sincos(a)
 	d := r3.V(0.6*c, 0.6*s, 0.8).Scale(v)
-	m.pose = r3.Rigid{R: r3.Identity(), T: d}
+	m.pose.T = m.pose.T.Add(d)
 	b.bite.ShiftMm = d.Norm()
 	b.bite.Move = pointOf(d)
 	return nil
@@ -59,5 +59,20 @@ func otherUnits(b *build, v float64) error {
 		m.scale = 1 / v
 	}
 	b.order.Units = ""
+	return nil
+}
+
+// swapArches exchanges the files of the two jaws.
+func swapArches(b *build, _ float64) error {
+	w, o := b.scan(Working), b.scan(Opposing)
+	if w != nil && o != nil {
+		w.role, o.role = Opposing, Working
+	}
+	return nil
+}
+
+// forgetMaterial leaves the material out of the order.
+func forgetMaterial(b *build, _ float64) error {
+	b.order.Material = ""
 	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"selvage/mesh"
+	"selvage/phantom/solid"
 	"selvage/r3"
 )
 
@@ -53,6 +54,132 @@ func loseContact(b *build, v float64) error {
 	m.cutHole(func(p r3.Vec) bool {
 		return p.Dist(at.at) < v/2+0.1 && math.Abs(at.neighbour.Field(p).D) < 0.3
 	})
+	return nil
+}
+
+// onWall is a point in the middle of a wall of the stump.
+func (b *build) onWall() (r3.Vec, error) {
+	p, err := b.w.stump.MarginAt(b.rng.Float64() * 2 * math.Pi)
+	if err != nil {
+		return r3.Vec{}, err
+	}
+	q := p.Add(r3.V(0, 0, 2.2))
+	q.X, q.Y = q.X*0.75, q.Y*0.75
+	q, _ = solid.Project(b.w.stump.Local, q, 2)
+	return b.w.prepared.Mouth.Point(q), nil
+}
+
+// loseSurface cuts a hole of v mm into a wall of the stump.
+func loseSurface(b *build, v float64) error {
+	m := b.scan(Working)
+	if m == nil {
+		return nil
+	}
+	at, err := b.onWall()
+	if err != nil {
+		return err
+	}
+	m.cutHole(func(p r3.Vec) bool { return p.Dist(at) < v/2+0.05 })
+	b.truth.Missing = append(b.truth.Missing, MissingTruth{
+		Scan: Working, What: "surface", Surface: b.surfaceAt(at), At: pointOf(at), DiameterMm: v,
+	})
+	b.report("surface-missing", Working, v, "mm", at)
+	return nil
+}
+
+// invent closes a hole of v mm in a wall of the stump with a flat lid, as some
+// programs do.
+func invent(b *build, v float64) error {
+	m := b.scan(Working)
+	if m == nil {
+		return nil
+	}
+	at, err := b.onWall()
+	if err != nil {
+		return err
+	}
+	m.cutHole(func(p r3.Vec) bool { return p.Dist(at) < v/2 })
+	var lid []mesh.HalfedgeID
+	best := math.Inf(1)
+	for _, loop := range mesh.NewTopology(m.mesh).Loops() {
+		far := 0.0
+		for _, h := range loop {
+			far = max(far, m.mesh.Pos[m.mesh.Tri[h/3][h%3]].Dist(at))
+		}
+		if far < best {
+			best, lid = far, loop
+		}
+	}
+	if best > v {
+		return nil
+	}
+	out := &mesh.Mesh{Pos: append([]r3.Vec(nil), m.mesh.Pos...), Tri: append([][3]mesh.VertexID(nil), m.mesh.Tri...)}
+	var middle r3.Vec
+	for _, h := range lid {
+		middle = middle.Add(out.Pos[out.Tri[h/3][h%3]])
+	}
+	hub := mesh.VertexID(len(out.Pos))
+	out.Pos = append(out.Pos, middle.Scale(1/float64(len(lid))))
+	for _, h := range lid {
+		t := m.mesh.Tri[h/3]
+		out.Tri = append(out.Tri, [3]mesh.VertexID{t[(h+1)%3], t[h%3], hub})
+	}
+	m.mesh = out
+	b.report("surface-invented", Working, math.Pi*v*v/4, "mm²", at)
+	return nil
+}
+
+// Colours of a scan, sRGB.
+var (
+	enamel  = mesh.RGB{228, 216, 192}
+	dentine = mesh.RGB{224, 198, 148}
+	pink    = mesh.RGB{206, 122, 118}
+	blood   = mesh.RGB{142, 20, 24}
+)
+
+// paint gives the working scan the colours of what each vertex lies on.
+func (b *build) paint() {
+	m := b.scan(Working)
+	if m == nil {
+		return
+	}
+	tissue := b.w.tissueNow
+	color := make([]mesh.RGB, len(m.mesh.Pos))
+	solid.Parallel(len(color), func(i int) {
+		p := m.mesh.Pos[i]
+		switch {
+		case math.Abs(tissue.At(p).D) < 0.02:
+			color[i] = pink
+		case math.Abs(b.w.stump.Field(p).D) < 0.02:
+			color[i] = dentine
+		default:
+			color[i] = enamel
+		}
+	})
+	m.mesh = &mesh.Mesh{Pos: m.mesh.Pos, Tri: m.mesh.Tri, Color: color}
+}
+
+// bleed stains v mm² of the shelf with blood.
+func bleed(b *build, v float64) error {
+	m := b.scan(Working)
+	if m == nil || m.mesh.Color == nil {
+		return nil
+	}
+	p, err := b.w.stump.MarginAt(b.rng.Float64() * 2 * math.Pi)
+	if err != nil {
+		return err
+	}
+	p.X, p.Y = p.X*0.88, p.Y*0.88
+	at := b.w.prepared.Mouth.Point(p)
+	color := append([]mesh.RGB(nil), m.mesh.Color...)
+	radius := math.Sqrt(v / math.Pi)
+	for i, q := range m.mesh.Pos {
+		if q.Dist(at) < radius {
+			color[i] = blood
+		}
+	}
+	m.mesh = &mesh.Mesh{Pos: m.mesh.Pos, Tri: m.mesh.Tri, Color: color}
+	b.report("contrast-colour", Working, v, "mm²", at)
 	return nil
 }
 

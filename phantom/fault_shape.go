@@ -29,6 +29,21 @@ func narrowSulcus(s *Spec, v float64) { s.Sulcus.Width = v }
 
 func addNoise(s *Spec, v float64) { s.Scanner.Noise = v }
 
+func sharpen(s *Spec, v float64) { s.Stump.LineAngle = v }
+
+func shallowSulcus(s *Spec, v float64) { s.Sulcus.Depth = v }
+
+func wantColour(s *Spec, _ float64) { s.Colour = true }
+
+// roughMargin gives the margin waves of about v µm RMS against its own 1 mm mean. A wave
+// of amplitude A has A/√2; the mean, of about a wave's length, follows a little.
+func roughMargin(s *Spec, v float64) { s.Stump.Ripple = v / 1000 * 2.2 }
+
+// reduceLess leaves about v mm of room under the old surface at its tightest. Along the
+// normal and in the groove, which a bur rounds, it is some 0.4 mm less than along the
+// axis at the cusps.
+func reduceLess(s *Spec, v float64) { s.Stump.OcclusalReduction = v + 0.4 }
+
 // shortenArch leaves the teeth in front of the neighbour out.
 func shortenArch(b *build, _ float64) error {
 	for i, t := range b.w.working.Teeth {
@@ -172,8 +187,7 @@ func coverMargin(b *build, v float64) error {
 		}
 		return t * t * (3 - 2*t), df
 	}
-	gum := b.w.workingScene(true).Tissue()
-	b.buried = func(p r3.Vec) bool { return gum.At(p).D < buriedWithin }
+	b.buried = func(p r3.Vec) bool { return b.w.tissueNow.At(p).D < buriedWithin }
 	return nil
 }
 
@@ -189,4 +203,129 @@ func (b *build) arc(v float64) (mid, half float64, err error) {
 		return 0, 0, err
 	}
 	return mid, v / 2 / math.Hypot(p.X, p.Y), nil
+}
+
+// openBite holds the jaws v mm apart while opposing jaw and bite are scanned.
+func openBite(b *build, v float64) error {
+	b.opened = r3.V(0, 0, v)
+	return nil
+}
+
+// sinkBite lets the jaws pass v mm into each other.
+func sinkBite(b *build, v float64) error {
+	b.opened = r3.V(0, 0, -v)
+	return nil
+}
+
+// loseResistance widens and lowers the walls until no more than the share v of a wall
+// holds the crown, under a conventional cement.
+func loseResistance(b *build, v float64) error {
+	s := &b.w.spec.Stump
+	b.spec.Cement, b.order.Cement = "conventional", "conventional"
+	b.spec.Material, b.order.Material = "zirconia-3y", "zirconia-3y"
+	for range 30 {
+		b.w.recut()
+		d, err := stump.NewSections(b.w.stump)
+		if err != nil {
+			return err
+		}
+		if d.Resistance() <= v {
+			return nil
+		}
+		s.ConvergenceMD += 0.03
+		s.ConvergenceBL += 0.03
+		if s.OcclusalReduction < 3 {
+			s.OcclusalReduction += 0.12
+		}
+	}
+	return fmt.Errorf("phantom: tooth %v keeps resistance", b.spec.Tooth)
+}
+
+// neighbour picks one of the teeth beside the prepared one.
+func (b *build) neighbour() (contact, error) {
+	c := b.w.contacts()
+	if len(c) == 0 {
+		return contact{}, fmt.Errorf("phantom: tooth %v has no neighbour", b.spec.Tooth)
+	}
+	return c[b.rng.IntN(len(c))], nil
+}
+
+// driftNeighbour moves a neighbour towards the tooth until the margin is v mm away.
+func driftNeighbour(b *build, v float64) error {
+	c, err := b.neighbour()
+	if err != nil {
+		return err
+	}
+	var margin []Point
+	for a := 0.0; a < 360; a += 2 {
+		p, err := b.w.stump.MarginAt(a * math.Pi / 180)
+		if err != nil {
+			return err
+		}
+		margin = append(margin, pointOf(b.w.prepared.Mouth.Point(p)))
+	}
+	to := b.w.prepared.Center().Sub(c.neighbour.Center()).Reject(r3.V(0, 0, 1)).UnitOr(r3.V(1, 0, 0))
+	for range 20 {
+		off := b.w.gap(c.neighbour, margin) - v
+		if math.Abs(off) < 1e-4 {
+			break
+		}
+		c.neighbour.Move(to.Scale(off))
+	}
+	return nil
+}
+
+// tipNeighbour tips a neighbour over the tooth until it reaches v mm over the margin's
+// outline.
+func tipNeighbour(b *build, v float64) error {
+	c, err := b.neighbour()
+	if err != nil {
+		return err
+	}
+	if b.die, err = stump.NewSections(b.w.stump); err != nil {
+		return err
+	}
+	to := b.w.prepared.Center().Sub(c.neighbour.Center()).Reject(r3.V(0, 0, 1)).UnitOr(r3.V(1, 0, 0))
+	axis := r3.V(0, 0, 1).Cross(to) // turns up towards the tooth
+	about := c.neighbour.Mouth.T
+	const step = 0.01
+	for range 60 {
+		over := b.pathOverlap(c.neighbour)
+		if over >= v-0.005 {
+			return nil
+		}
+		// Lower down the crown the arm is shorter: go half the way each time.
+		turn := step
+		if over > 0 {
+			turn = min(step, (v-over)/c.neighbour.Form.Height)
+		}
+		c.neighbour.Tilt(about, r3.Rotation(axis, turn))
+	}
+	return fmt.Errorf("phantom: tooth %v cannot be tipped so far", c.neighbour.Form.Number)
+}
+
+// gougeNeighbour takes v mm off a neighbour's contact area with a bur of 1.2 mm radius.
+func gougeNeighbour(b *build, v float64) error {
+	c, err := b.neighbour()
+	if err != nil {
+		return err
+	}
+	const radius = 1.2
+	n := c.neighbour.Field(c.at).N.UnitOr(r3.V(1, 0, 0))
+	centre := c.at.AddScaled(radius-v, n)
+	b.w.gouged, b.w.gougeDepth = c.neighbour, v
+	b.w.gouge = func(p r3.Vec) solid.Sample {
+		d := p.Sub(centre)
+		return solid.Sample{D: d.Norm() - radius, N: d.UnitOr(n)}
+	}
+	return nil
+}
+
+// swapMouth takes the scan from before from another person.
+func swapMouth(b *build, _ float64) error {
+	s := b.w.spec
+	s.Seed += 1000
+	s.Variety = max(s.Variety, 1)
+	b.stranger = newWorld(s)
+	return nil
 }

@@ -19,7 +19,7 @@ func (b *build) judge() {
 	have := func(code string) bool {
 		return slices.ContainsFunc(b.asked, func(f Fault) bool { return f.Name == code })
 	}
-	for _, code := range []string{"scan-mirrored", "tooth-differs"} {
+	for _, code := range []string{"scan-mirrored", "tooth-differs", "wrong-arch", "other-mouth"} {
 		if have(code) {
 			b.found = []Finding{{Code: code, Level: "flag", Scan: Working}}
 			return
@@ -27,8 +27,10 @@ func (b *build) judge() {
 	}
 	b.judgeFiles(have)
 	b.judgeShape()
+	b.judgeBite()
 	b.judgeRoom()
 	b.judgeMargin()
+	b.judgeNeighbours()
 	sort.SliceStable(b.found, func(i, j int) bool { return b.found[i].Code < b.found[j].Code })
 }
 
@@ -70,11 +72,11 @@ func (b *build) selector(z limit.Zone) limit.Selector {
 }
 
 func (b *build) judgeFiles(have func(string) bool) {
-	for _, code := range []string{"units-unlikely", "scan-missing", "fragments", "arch-too-short", "finish-line-differs"} {
+	for _, code := range []string{"units-unlikely", "scan-missing", "fragments", "arch-too-short", "finish-line-differs", "prescription-incomplete"} {
 		if have(code) {
 			f := Finding{Code: code, Level: "flag", Scan: Working}
 			switch code {
-			case "units-unlikely", "fragments", "finish-line-differs":
+			case "units-unlikely", "fragments", "finish-line-differs", "prescription-incomplete":
 				f.Level = "advise"
 			case "scan-missing":
 				f.Scan = Opposing
@@ -85,9 +87,29 @@ func (b *build) judgeFiles(have func(string) bool) {
 	t := limit.Default()
 	row, ok := t.Find(limit.Noise, limit.Selector{})
 	b.hold("surface-noisy", row, ok, b.spec.Scanner.Noise*1000, "um", Point{})
-	if b.scan(Bite) != nil && b.scan(Opposing) != nil {
-		row, ok = t.Find(limit.BiteShift, limit.Selector{})
+}
+
+// judgeBite judges record, contact and support. No tooth that closed in contact
+// penetrates or stands open; a jaw scanned open by opened does so by its height.
+func (b *build) judgeBite() {
+	t := limit.Default()
+	if b.scan(Opposing) == nil {
+		return
+	}
+	if b.scan(Bite) != nil {
+		row, ok := t.Find(limit.BiteShift, limit.Selector{})
 		b.hold("bite-differs", row, ok, b.bite.ShiftMm, "mm", Point{})
+	}
+	if z := b.opened.Z; z > 0 {
+		row, ok := t.Find(limit.BiteGap, limit.Selector{})
+		b.hold("bite-open", row, ok, z*1000, "um", Point{})
+	} else if z < 0 {
+		row, ok := t.Find(limit.BitePenetration, limit.Selector{})
+		b.hold("bite-penetrates", row, ok, -z, "mm", Point{})
+	}
+	// The last tooth of a quadrant has nothing behind it.
+	if b.spec.Tooth.Position() >= 6 && b.w.contactCount(1) == 0 {
+		b.found = append(b.found, Finding{Code: "bite-unsupported", Level: "advise", Scan: Working})
 	}
 }
 
@@ -125,7 +147,7 @@ func (b *build) judgeShape() {
 // judgeRoom holds clearance and reduction against the material.
 func (b *build) judgeRoom() {
 	t, r := limit.Default(), &b.truth
-	if b.scan(Opposing) != nil && b.bite.ShiftMm == 0 {
+	if b.scan(Opposing) != nil && b.bite.ShiftMm == 0 && b.opened == (r3.Vec{}) {
 		if b.spec.Tooth.Class() == tooth.Incisor || b.spec.Tooth.Class() == tooth.Canine {
 			row, ok := t.Clearance(b.selector(limit.LingualFront))
 			b.hold("clearance-low", row, ok, r.ClearancePatchMinMm.Value, "mm", r.ClearancePatchMinMm.At)
@@ -167,9 +189,34 @@ func (b *build) judgeMargin() {
 	b.hold("finish-line-narrow", row, ok, r.FinishLine.WidthMinMm, "mm", Point{})
 	row, ok = t.Find(limit.SulcusNarrow, limit.Selector{})
 	b.hold("sulcus-narrow", row, ok, b.spec.Sulcus.Width, "mm", Point{})
+	row, ok = t.Find(limit.MarginRough, limit.Selector{})
+	b.hold("margin-rough", row, ok, r.Margin.RoughnessUm, "um", Point{})
+	row, ok = t.Find(limit.SharpEdge, limit.Selector{})
+	b.hold("sharp-edge", row, ok, b.spec.Stump.LineAngle, "mm", Point{})
 	if m := b.scan(Working); m != nil {
+		row, ok = t.Find(limit.RootNotSeen, limit.Selector{})
+		b.hold("root-not-seen", row, ok, r.Margin.RootSeenMm, "mm", Point{})
 		row, ok = t.Find(limit.SamplingCoarse, limit.Selector{})
 		b.hold("sampling-coarse", row, ok, b.edgeAtMargin(m.mesh), "mm", Point{})
+	}
+}
+
+// judgeNeighbours holds the space beside the tooth against the limits.
+func (b *build) judgeNeighbours() {
+	t := limit.Default()
+	for _, c := range b.truth.Contacts {
+		for _, h := range []struct {
+			code string
+			id   limit.ID
+			v    float64
+		}{
+			{"gap-narrow", limit.GapToNeighbour, c.GapMm},
+			{"path-blocked", limit.PathOverlap, c.PathOverlapMm},
+			{"neighbour-damaged", limit.NeighbourLoss, c.DamageMm},
+		} {
+			row, ok := t.Find(h.id, limit.Selector{})
+			b.hold(h.code, row, ok, h.v, "mm", c.At)
+		}
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"selvage/mesh"
 	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
+	"selvage/phantom/stump"
 	"selvage/r3"
 )
 
@@ -60,6 +61,10 @@ func Make(s Spec) (Case, error) {
 		tree := bvh.Build(b.nearby(m.mesh))
 		b.surveyMargin(m.mesh, tree)
 		b.surveyContacts(tree)
+		b.surveyRoot(tree)
+	}
+	if b.spec.Colour {
+		b.paint()
 	}
 	if err := step(func(f fault) func(*build, float64) error { return f.file }); err != nil {
 		return Case{}, err
@@ -84,9 +89,10 @@ func (b *build) make() error {
 	b.contour(working)
 	b.contour(opposing)
 	var err error
-	if b.truth, err = b.w.survey(working.exact, bvh.Build(opposing.exact)); err != nil {
+	if b.die, err = stump.NewSections(b.w.stump.Sound()); err != nil {
 		return err
 	}
+	b.truth = b.w.survey(b.die, working.exact, bvh.Build(opposing.exact))
 	for _, role := range roles {
 		var m *made
 		switch role {
@@ -98,6 +104,9 @@ func (b *build) make() error {
 			b.capture(m)
 		case Before:
 			m = b.newMade(Before)
+			if b.stranger != nil {
+				m.scene = b.stranger.workingScene(false)
+			}
 			b.contour(m)
 			b.capture(m)
 		case Bite:
@@ -175,7 +184,7 @@ func (b *build) write() Case {
 		if m.scale != 1 {
 			out = out.Scaled(m.scale)
 		}
-		s := Scan{Role: m.role, File: m.role + ".stl", Mesh: out}
+		s := Scan{Role: m.role, File: m.file(), Mesh: out}
 		if m.role == Preparation {
 			s.Tooth = b.order.Tooth
 		}
@@ -199,10 +208,18 @@ func randomMotion(rng *rand.Rand) r3.Rigid {
 	return r3.Rigid{R: r3.Rotation(axis, rng.Float64()*math.Pi/6), T: shift}
 }
 
+// file is the name of the file: a format that holds colour where there is any.
+func (m *made) file() string {
+	if m.mesh.Color != nil {
+		return m.role + ".ply"
+	}
+	return m.role + ".stl"
+}
+
 func (b *build) scanTruth(m *made, own r3.Rigid) ScanTruth {
 	up := archFromCanonical(b.spec.Tooth).Dir(r3.V(0, 0, m.arch.Facing))
 	t := ScanTruth{
-		Role: m.role, File: m.role + ".stl", Units: "mm", Mirrored: m.mirrored,
+		Role: m.role, File: m.file(), Units: "mm", Mirrored: m.mirrored,
 		NoiseUm: b.spec.Scanner.Noise * 1000, SpacingMm: b.lattice(m.role).Fine,
 		Occlusal: pointOf(own.Dir(up)), Shift: pointOf(own.T),
 	}

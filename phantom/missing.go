@@ -2,6 +2,7 @@ package phantom
 
 import (
 	"math"
+	"slices"
 
 	"selvage/bvh"
 	"selvage/mesh"
@@ -195,6 +196,10 @@ const (
 func (b *build) surveyContacts(tree *bvh.Tree) {
 	for _, c := range b.w.contacts() {
 		f := c.neighbour.Field
+		if b.w.gouged == c.neighbour { // what is left of it
+			whole := f
+			f = func(p r3.Vec) solid.Sample { return solid.Subtract(whole(p), b.w.gouge(p), gougeRound) }
+		}
 		n := f(c.at).N.UnitOr(r3.V(1, 0, 0))
 		e1, e2 := n.Basis()
 		missing := 0.0
@@ -211,9 +216,14 @@ func (b *build) surveyContacts(tree *bvh.Tree) {
 			}
 		}
 		d := 2 * math.Sqrt(missing/math.Pi)
-		b.truth.Contacts = append(b.truth.Contacts, ContactTruth{
+		truth := ContactTruth{
 			Side: c.side, Tooth: c.neighbour.Form.Number.FDI(), Captured: d <= contactHole, At: pointOf(c.at),
-		})
+			GapMm: b.w.gap(c.neighbour, b.truth.Margin.Points), PathOverlapMm: b.pathOverlap(c.neighbour),
+		}
+		if b.w.gouged == c.neighbour {
+			truth.DamageMm = b.w.gougeDepth
+		}
+		b.truth.Contacts = append(b.truth.Contacts, truth)
 		if d > contactHole {
 			b.truth.Missing = append(b.truth.Missing, MissingTruth{
 				Scan: Working, What: "contact area", Surface: c.side, At: pointOf(c.at), DiameterMm: d,
@@ -221,3 +231,84 @@ func (b *build) surveyContacts(tree *bvh.Tree) {
 		}
 	}
 }
+
+// gap returns the shortest distance from the margin to a neighbour.
+func (w *world) gap(n *mouth.Placed, margin []Point) float64 {
+	least := math.Inf(1)
+	for i := 0; i < len(margin); i += 2 {
+		p := margin[i].Vec()
+		// The field underestimates a distance but orders them well enough to skip by.
+		if n.Field(p).D > least {
+			continue
+		}
+		if q, ok := solid.Project(n.Field, p, 6); ok {
+			least = min(least, closest(n.Field, p, q))
+		}
+	}
+	return least
+}
+
+// closest returns the distance from p to the surface of f, from the start q on it, by
+// the pattern search of [refine].
+func closest(f solid.Field, p, q r3.Vec) float64 {
+	point := func(x r3.Vec) solid.Sample {
+		d := x.Sub(p)
+		return solid.Sample{D: d.Norm() - pointRadius, N: d.UnitOr(r3.V(0, 0, 1))}
+	}
+	_, _, d := refine(point, f, p.AddScaled(pointRadius, q.Sub(p).UnitOr(r3.V(0, 0, 1))), q)
+	return d + pointRadius
+}
+
+// pointRadius is the radius of the ball that stands for a point, mm.
+const pointRadius = 0.01
+
+// pathOverlap returns how deep a neighbour reaches over the outline of the margin,
+// seen along the insertion axis, where it stands higher than the margin; 0 if it does
+// not. The neighbour's sides are sampled every 0.1 mm or so.
+func (b *build) pathOverlap(n *mouth.Placed) float64 {
+	deepest := 0.0
+	const rows, cols = 80, 90
+	for i := range rows {
+		z := n.Form.Height * float64(i) / (rows - 1)
+		o, _ := n.Form.Body.At(z)
+		for j := range cols {
+			nu := 2 * math.Pi * float64(j) / cols
+			s, c := math.Sincos(nu)
+			h, _ := o.Support(nu)
+			h1 := o.Turn(nu)
+			p := b.w.prepared.Local(n.Mouth.Point(r3.V(h*c-h1*s, h*s+h1*c, z)))
+			q := b.die.Frame.Point(p)
+			rho, level := b.die.MarginOutline(math.Atan2(q.Y, q.X))
+			if q.Z > level {
+				deepest = max(deepest, rho-math.Hypot(q.X, q.Y))
+			}
+		}
+	}
+	return deepest
+}
+
+// surveyRoot measures how far down the root the working scan goes on below the margin:
+// the median over azimuth of the way down the tooth's side until it ends, meets the
+// gum, or 2 mm are seen.
+func (b *build) surveyRoot(tree *bvh.Tree) {
+	w := b.w
+	var seen []float64
+	for i := 0; i < len(b.truth.Margin.Points); i += 12 {
+		p := w.prepared.Local(b.truth.Margin.Points[i].Vec())
+		depth := 0.0
+		for depth < 2 {
+			q, ok := solid.Project(w.stump.Local, p.Sub(r3.V(0, 0, depth+rootStep)), 0.5)
+			at := w.prepared.Mouth.Point(q)
+			if near, hit := tree.Nearest(at, onRoot); !ok || !hit || near.D > onRoot || w.tissueNow.At(at).D < 0 {
+				break
+			}
+			depth += rootStep
+		}
+		seen = append(seen, depth)
+	}
+	slices.Sort(seen)
+	b.truth.Margin.RootSeenMm = seen[len(seen)/2]
+}
+
+// rootStep is the step down the root, and onRoot how near the scan must pass, mm.
+const rootStep, onRoot = 0.05, 0.05

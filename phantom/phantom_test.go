@@ -178,13 +178,12 @@ func TestNoise(t *testing.T) {
 // the truth can be written. Faults that leave each other alone share a case.
 func TestFaultsAreFound(t *testing.T) {
 	groups := [][]string{
-		{"walls-short", "convergence-high", "finish-line-narrow", "sulcus-narrow", "surface-noisy", "sampling-coarse"},
-		{"undercut", "contact-area-missing", "margin-not-captured", "fragments", "surface-doubled", "finish-line-differs"},
-		{"margin-unclear", "clearance-low", "convergence-low", "units-unlikely", "arch-too-short"},
-		{"bite-differs"},
-		{"scan-missing"},
-		{"scan-mirrored"},
-		{"tooth-differs"},
+		{"walls-short", "convergence-high", "finish-line-narrow", "sulcus-narrow", "surface-noisy", "sampling-coarse", "gap-narrow"},
+		{"undercut", "contact-area-missing", "margin-not-captured", "fragments", "surface-doubled", "finish-line-differs", "sharp-edge"},
+		{"margin-unclear", "clearance-low", "convergence-low", "units-unlikely", "arch-too-short", "path-blocked", "surface-missing"},
+		{"margin-rough", "neighbour-damaged", "reduction-low", "root-not-seen", "surface-invented", "prescription-incomplete", "contrast-colour"},
+		{"resistance-low", "bite-open"}, {"bite-penetrates"},
+		{"bite-differs"}, {"scan-missing"}, {"scan-mirrored"}, {"tooth-differs"}, {"other-mouth"}, {"wrong-arch"},
 	}
 	var tried []string
 	for _, g := range groups {
@@ -199,8 +198,11 @@ func TestFaultsAreFound(t *testing.T) {
 		s.Roles = []string{phantom.Working, phantom.Opposing}
 		for _, name := range g {
 			s.Faults = append(s.Faults, phantom.Fault{Name: name, Value: math.NaN()})
-			if name == "bite-differs" {
-				s.Roles = nil
+			switch name {
+			case "bite-differs":
+				s.Roles = append(s.Roles, phantom.Bite)
+			case "reduction-low", "other-mouth":
+				s.Roles = append(s.Roles, phantom.Before)
 			}
 		}
 		c := mustMake(t, s)

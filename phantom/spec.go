@@ -37,6 +37,7 @@ type Spec struct {
 	Cement   string
 
 	Roles     []string // scans to make, in this order; nil for working, opposing, bite, before
+	Colour    bool     // give the working scan the colours of teeth and gum; its file is then PLY
 	FullArch  bool     // the whole arch instead of the quadrant
 	Exact     bool     // no scanner: whole surfaces, no noise, no missing places
 	OwnFrames bool     // move each scan but the working one by its own rigid motion

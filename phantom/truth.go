@@ -100,6 +100,8 @@ type MarginTruth struct {
 	LengthMm      float64   `json:"length_mm"`
 	Points        []Point   `json:"points"` // one per equal step of azimuth, from mesial by way of buccal
 	NotCapturedMm float64   `json:"not_captured_mm"`
+	RoughnessUm   float64   `json:"roughness_um"` // RMS distance from its own 1 mm mean
+	RootSeenMm    float64   `json:"root_seen_mm"` // median depth of root that the working scan shows below it
 	UnclearMm     float64   `json:"unclear_mm"`
 	Stretches     []Stretch `json:"stretches"`
 }
@@ -123,12 +125,17 @@ type FinishLineTruth struct {
 	WidthMedianMm float64    `json:"width_median_mm"`
 }
 
-// ContactTruth is one expected contact area on a neighbour.
+// ContactTruth is one neighbour: its expected contact area, the distance from the
+// margin to it, and how far it reaches into the way of the crown: over the margin's
+// outline swept along the insertion axis.
 type ContactTruth struct {
-	Side     string `json:"side"` // mesial or distal of the prepared tooth
-	Tooth    int    `json:"tooth"`
-	Captured bool   `json:"captured"`
-	At       Point  `json:"at"`
+	Side          string  `json:"side"` // mesial or distal of the prepared tooth
+	Tooth         int     `json:"tooth"`
+	Captured      bool    `json:"captured"`
+	At            Point   `json:"at"`
+	GapMm         float64 `json:"gap_mm"`
+	PathOverlapMm float64 `json:"path_overlap_mm"`
+	DamageMm      float64 `json:"damage_mm"` // depth lost since the scan from before
 }
 
 // MissingTruth is a place of needed surface that a scan does not show.

@@ -23,6 +23,11 @@ type world struct {
 
 	cover cover // nil where nothing lies over the margin
 
+	gouged     *mouth.Placed // a neighbour that the bur has met; nil for none
+	gouge      solid.Field   // what it took away, canonical
+	gougeDepth float64
+	tissueNow  *mouth.Jaw // the gum of the working scan
+
 	gumNow, gumBefore, gumOpposing []mouth.Collar
 }
 
@@ -52,6 +57,7 @@ func newWorld(s Spec) *world {
 	w.stump = stump.New(w.prepared, s.Stump)
 	w.gumBefore, w.gumOpposing, w.gumNow = collars(w.working), collars(w.opposing), collars(w.working)
 	w.openSulcus()
+	w.tissueNow = w.workingScene(true).Tissue()
 	return w
 }
 
@@ -193,12 +199,28 @@ func (w *world) workingScene(now bool) *mouth.Jaw {
 	return w.jaw(w.working, gum, func(t *mouth.Placed, s *mouth.Station) {
 		if t != w.prepared || !now {
 			s.Crown = func(_, q r3.Vec, side solid.Sample) solid.Sample { return t.Form.Over(q, side) }
+			if now && t == w.gouged {
+				s.Crown = w.damaged(t)
+			}
 			return
 		}
 		s.Crown = func(_, q r3.Vec, side solid.Sample) solid.Sample { return w.stump.Over(q, side) }
 		s.Sulcus = w.sulcus
 	})
 }
+
+// damaged returns the crown of a neighbour with a gouge.
+func (w *world) damaged(t *mouth.Placed) func(p, q r3.Vec, side solid.Sample) solid.Sample {
+	back := t.Mouth.R.T()
+	return func(p, q r3.Vec, side solid.Sample) solid.Sample {
+		v := w.gouge(p)
+		v.N = back.Apply(v.N)
+		return solid.Subtract(t.Form.Over(q, side), v, gougeRound)
+	}
+}
+
+// gougeRound is the radius of the edge of a gouge, mm.
+const gougeRound = 0.1
 
 func (w *world) opposingScene() *mouth.Jaw {
 	return w.jaw(w.opposing, w.gumOpposing, func(t *mouth.Placed, s *mouth.Station) { s.Crown = w.working.Worn(t) })

@@ -231,6 +231,17 @@ func (d *Sections) LineAngle() []r3.Vec {
 	return out
 }
 
+// MarginOutline returns the distance of the margin from the insertion axis and its
+// height at azimuth phi, in the die's frame, between the sections.
+func (d *Sections) MarginOutline(phi float64) (rho, z float64) {
+	x := phi / (2 * math.Pi) * numSections
+	x -= math.Floor(x/numSections) * numSections
+	i := int(x) % numSections
+	a, b := d.profiles[i].at[0], d.profiles[(i+1)%numSections].at[0]
+	t := x - math.Floor(x)
+	return a.r + t*(b.r-a.r), a.z + t*(b.z-a.z)
+}
+
 // MarginZ returns the height of the margin at the azimuth of q, in the die's frame.
 func (d *Sections) MarginZ(q r3.Vec) float64 {
 	phi := math.Atan2(q.Y, q.X)

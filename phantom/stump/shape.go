@@ -28,4 +28,5 @@ type Shape struct {
 	FaceReduction     float64 // of a front tooth's face and palatal hollow, across the surface; 0 for none
 	MarginHeight      float64 // of the margin mid-buccally above the cementoenamel junction
 	Scallop           float64 // by how much the margin rises towards the papillae
+	Ripple            float64 // amplitude of waves in the margin's height, as a hasty bur leaves them
 }

@@ -107,8 +107,17 @@ func (w *Stump) wallOutline(z0 float64) mouth.Outline {
 // tooth's frame, and its derivative: MarginHeight + Scallop·cos²φ.
 func (w *Stump) MarginHeight(phi float64) (z, dz float64) {
 	s, c := math.Sincos(phi)
-	return w.shape.MarginHeight + w.shape.Scallop*c*c, -2 * w.shape.Scallop * c * s
+	z, dz = w.shape.MarginHeight+w.shape.Scallop*c*c, -2*w.shape.Scallop*c*s
+	if w.shape.Ripple != 0 {
+		s, c = math.Sincos(ripples * phi)
+		z, dz = z+w.shape.Ripple*s, dz+ripples*w.shape.Ripple*c
+	}
+	return z, dz
 }
+
+// ripples is the number of waves of a rough margin round the tooth: one every 1.0 to
+// 1.5 mm.
+const ripples = 24
 
 // wallField returns the field of the wall's cone at a point of the tooth's frame.
 func (w *Stump) wallField(p r3.Vec) solid.Sample {
