@@ -1,6 +1,7 @@
 package phantom
 
 import (
+	"math"
 	"math/rand/v2"
 
 	"selvage/bvh"
@@ -74,9 +75,13 @@ func (b *build) lattice(role string) solid.Lattice {
 	s := b.spec.Scanner
 	w := b.w
 	shift := map[string]float64{Working: 0, Opposing: 1, Before: 2, Bite: 3, Preparation: 4}[role]
-	center := w.prepared.Mouth.Point(r3.V(0, 0, w.prepared.Form.Height*0.35))
+	// The fine part is the ball that holds the preparation from its margin up.
+	f := &w.prepared.Form
+	half := (f.Height - w.spec.Stump.OcclusalReduction - w.spec.Stump.MarginHeight) / 2
+	center := w.prepared.Mouth.Point(r3.V(0, 0, w.spec.Stump.MarginHeight+half))
 	l := solid.Lattice{
-		Center: center, Fine: s.Fine, Coarse: s.Coarse, Radius: 6, Ramp: 2,
+		Center: center, Fine: s.Fine, Coarse: s.Coarse,
+		Radius: math.Hypot(max(f.Width, f.Depth)/2-0.2, half) + 0.3, Ramp: 1.5,
 		Offset: r3.V(0.31, 0.17, 0.43).Scale(shift),
 	}
 	switch role { // nothing there needs the finest sampling

@@ -82,7 +82,7 @@ func Default(n tooth.Number) Spec {
 			OcclusalReduction: 1.8, MarginHeight: 0.1, Scallop: 0.5,
 		},
 		Sulcus:   Sulcus{Width: 0.35, Depth: 0.8, MarginDepth: 0},
-		Scanner:  Scanner{Fine: 0.09, Coarse: 0.28, Noise: 0.010},
+		Scanner:  Scanner{Fine: 0.09, Coarse: 0.34, Noise: 0.010},
 		Material: "lithium-disilicate",
 		Cement:   "adhesive",
 	}
@@ -92,7 +92,7 @@ func Default(n tooth.Number) Spec {
 	case 7, 8:
 		s.Stump.MarginHeight, s.Stump.Scallop = -0.95, 0.3
 	case 1, 2, 3:
-		s.Stump.Scallop, s.Stump.OcclusalReduction, s.Stump.FaceReduction = 1.4, 2.1, 1.1
+		s.Stump.Scallop, s.Stump.OcclusalReduction, s.Stump.FaceReduction = 1.0, 2.1, 1.1
 	}
 	if n.Class() == tooth.Incisor && n.Jaw() == tooth.Lower { // too thin for a wide shelf
 		s.Material, s.Stump.FinishWidth, s.Stump.FaceReduction = "zirconia-3y", 0.6, 0.6

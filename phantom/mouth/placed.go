@@ -69,10 +69,11 @@ const (
 	overjet                = 2.6
 )
 
-// torque is the lean of the crown towards buccal, degrees, by jaw and position.
+// torque is the lean of the crown towards buccal, degrees, by jaw and position; front
+// teeth lean less than they do in heads, since here their necks would meet.
 var torque = map[tooth.Jaw][9]float64{
-	tooth.Upper: {0, 16, 15, 8, 3, 2, 2, 3, 4},
-	tooth.Lower: {0, 12, 10, 4, -2, -4, -6, -8, -9},
+	tooth.Upper: {0, 8, 8, 5, 3, 2, 2, 3, 4},
+	tooth.Lower: {0, 6, 6, 2, -2, -4, -6, -8, -9},
 }
 
 // overlap is how far front teeth reach beyond the occlusal plane, mm, by position.
@@ -138,7 +139,11 @@ func (a *Arch) place(t *Placed, s float64) {
 	tip := p.AddScaled(overlap[a.Jaw][pos]+a.who.of(rise, a.Jaw, pos), up)
 	// In the tooth's frame a positive turn about +X takes +Z towards -Y.
 	outward := torque[a.Jaw][pos]*math.Pi/180 + a.who.of(lean, a.Jaw, pos)
-	r = r.Mul(r3.Rotation(r3.V(1, 0, 0), -outward)).Mul(r3.Rotation(r3.V(0, 0, 1), a.who.of(turn, a.Jaw, pos)))
+	about := a.who.of(turn, a.Jaw, pos)
+	if pos <= 2 { // turned incisors would meet at the neck
+		about *= 0.3
+	}
+	r = r.Mul(r3.Rotation(r3.V(1, 0, 0), -outward)).Mul(r3.Rotation(r3.V(0, 0, 1), about))
 	t.S = s
 	t.set(r3.Rigid{R: r, T: tip.Sub(r.Apply(r3.V(0, 0, t.Form.Height)))})
 }
