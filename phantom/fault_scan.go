@@ -1,6 +1,7 @@
 package phantom
 
 import (
+	"fmt"
 	"math"
 
 	"selvage/mesh"
@@ -110,8 +111,8 @@ func invent(b *build, v float64) error {
 			best, lid = far, loop
 		}
 	}
-	if best > v {
-		return nil
+	if best > v+1 {
+		return fmt.Errorf("phantom: the hole for an invented surface runs into the edge of the scan")
 	}
 	out := &mesh.Mesh{Pos: append([]r3.Vec(nil), m.mesh.Pos...), Tri: append([][3]mesh.VertexID(nil), m.mesh.Tri...)}
 	var middle r3.Vec

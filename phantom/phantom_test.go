@@ -17,7 +17,7 @@ import (
 // quick is a coarse case that is made in a fraction of a second.
 func quick(n tooth.Number, faults ...phantom.Fault) phantom.Spec {
 	s := phantom.Default(n)
-	s.Scanner.Fine, s.Scanner.Coarse = 0.3, 0.8
+	s.Scanner.Fine, s.Scanner.Coarse = 0.35, 0.9
 	s.Faults = faults
 	return s
 }
@@ -71,7 +71,7 @@ func checkScans(t *testing.T, c phantom.Case) {
 
 // TestEveryTooth makes each class of tooth in each jaw, and writes its truth.
 func TestEveryTooth(t *testing.T) {
-	for _, n := range []tooth.Number{17, 14, 12, 33, 31, 45} {
+	for _, n := range []tooth.Number{17, 14, 12, 33, 31} {
 		s := quick(n)
 		s.Roles = []string{phantom.Working, phantom.Opposing}
 		c := mustMake(t, s)
@@ -179,11 +179,15 @@ func TestNoise(t *testing.T) {
 func TestFaultsAreFound(t *testing.T) {
 	groups := [][]string{
 		{"walls-short", "convergence-high", "finish-line-narrow", "sulcus-narrow", "surface-noisy", "sampling-coarse", "gap-narrow"},
-		{"undercut", "contact-area-missing", "margin-not-captured", "fragments", "surface-doubled", "finish-line-differs", "sharp-edge"},
+		{"undercut", "contact-area-missing", "margin-not-captured", "fragments", "surface-doubled", "finish-line-differs", "sharp-edge", "scan-missing"},
 		{"margin-unclear", "clearance-low", "convergence-low", "units-unlikely", "arch-too-short", "path-blocked", "surface-missing"},
-		{"margin-rough", "neighbour-damaged", "reduction-low", "root-not-seen", "surface-invented", "prescription-incomplete", "contrast-colour"},
-		{"resistance-low", "bite-open"}, {"bite-penetrates"},
-		{"bite-differs"}, {"scan-missing"}, {"scan-mirrored"}, {"tooth-differs"}, {"other-mouth"}, {"wrong-arch"},
+		{"margin-rough", "neighbour-damaged", "reduction-low", "root-not-seen", "surface-invented", "prescription-incomplete", "contrast-colour", "bite-differs"},
+		{"resistance-low", "bite-open"},
+		{"bite-penetrates"},
+		{"scan-mirrored"},
+		{"tooth-differs"},
+		{"other-mouth"},
+		{"wrong-arch"},
 	}
 	var tried []string
 	for _, g := range groups {
@@ -195,6 +199,9 @@ func TestFaultsAreFound(t *testing.T) {
 	}
 	for _, g := range groups {
 		s := quick(36)
+		if len(g) > 1 {
+			s.Scanner.Fine = 0.25 // places on the margin are to be told apart
+		}
 		s.Roles = []string{phantom.Working, phantom.Opposing}
 		for _, name := range g {
 			s.Faults = append(s.Faults, phantom.Fault{Name: name, Value: math.NaN()})

@@ -112,7 +112,6 @@ func (c *closing) settle() {
 	along := second.Sub(first).Reject(r3.V(0, 0, 1)).UnitOr(dir)
 	side := r3.V(0, 0, 1).Cross(along)
 	if c.t.Mouth.Point(r3.V(0, 0, c.t.Form.Height)).Sub(first).Dot(side) < 0 {
-		along = along.Neg()
 		side = side.Neg()
 	}
 	c.lean(first, r3.V(0, 0, 1).Cross(side), []r3.Vec{first, second})

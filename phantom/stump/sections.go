@@ -19,6 +19,8 @@ type Sections struct {
 // numSections is the number of profiles, one every two degrees.
 const numSections = 180
 
+// NewSections cuts the stump: one profile every two degrees about its insertion axis.
+// It is an error if the margin cannot be found all round.
 func NewSections(w *Stump) (*Sections, error) {
 	m, err := w.margin()
 	if err != nil {
@@ -93,6 +95,8 @@ func (d *Sections) taperAt(phi float64) float64 {
 	return (t0*s4 - t2*s2) / (s0*s4 - s2*s2)
 }
 
+// Convergence returns the convergence in the plane at azimuth phi, in degrees: the sum
+// of the tapers on its two sides. NaN where one of them has too little wall.
 func (d *Sections) Convergence(phi float64) float64 {
 	return deg(d.taperAt(phi) + d.taperAt(phi+math.Pi))
 }
