@@ -192,6 +192,9 @@ func (b *build) write() Case {
 		c.Truth.Scans = append(c.Truth.Scans, b.scanTruth(m, own))
 	}
 	c.Truth.Restorations = []Restoration{b.truth.moved(g)}
+	if c.Truth.Findings == nil {
+		c.Truth.Findings = []Finding{} // an empty list in JSON, not null
+	}
 	for i := range c.Truth.Findings {
 		if at := c.Truth.Findings[i].At; at != nil {
 			p := pointOf(g.Point(at.Vec()))

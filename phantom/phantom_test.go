@@ -1,12 +1,17 @@
 package phantom_test
 
 import (
+	"bytes"
 	"encoding/json"
+	"flag"
 	"math"
+	"os"
 	"reflect"
 	"runtime"
 	"slices"
 	"testing"
+
+	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"selvage/mesh"
 	"selvage/phantom"
@@ -69,8 +74,67 @@ func checkScans(t *testing.T, c phantom.Case) {
 	}
 }
 
+var update = flag.Bool("update", false, "write the published schema")
+
+// TestPublishedSchema: the file in doc/formats is what the types say.
+func TestPublishedSchema(t *testing.T) {
+	const file = "../doc/formats/truth.schema.json"
+	want, err := phantom.SchemaOfTruth()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if *update {
+		if err := os.WriteFile(file, want, 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if got, err := os.ReadFile(file); err != nil || !bytes.Equal(got, want) {
+		t.Errorf("%s is not what the types say (%v); run go test ./phantom -run Schema -update", file, err)
+	}
+}
+
+// compiledSchema compiles the schema of the truth by an independent library.
+func compiledSchema(t *testing.T) *jsonschema.Schema {
+	t.Helper()
+	data, err := phantom.SchemaOfTruth()
+	if err != nil {
+		t.Fatal(err)
+	}
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := jsonschema.NewCompiler()
+	if err := c.AddResource("truth.json", doc); err != nil {
+		t.Fatal(err)
+	}
+	s, err := c.Compile("truth.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// checkSchema: the truth can be written, and what is written matches the schema.
+func checkSchema(t *testing.T, s *jsonschema.Schema, truth phantom.Truth) {
+	t.Helper()
+	data, err := json.Marshal(truth)
+	if err != nil {
+		t.Error(err)
+		return
+	}
+	v, err := jsonschema.UnmarshalJSON(bytes.NewReader(data))
+	if err == nil {
+		err = s.Validate(v)
+	}
+	if err != nil {
+		t.Error(err)
+	}
+}
+
 // TestEveryTooth makes each class of tooth in each jaw, and writes its truth.
 func TestEveryTooth(t *testing.T) {
+	schema := compiledSchema(t)
 	for _, n := range []tooth.Number{17, 14, 12, 33, 31} {
 		s := quick(n)
 		s.Roles = []string{phantom.Working, phantom.Opposing}
@@ -80,9 +144,7 @@ func TestEveryTooth(t *testing.T) {
 		if r.ClearanceMinMm.Value < 0.3 || r.ClearanceMinMm.Value > 4 {
 			t.Errorf("%v: clearance %v mm", n, r.ClearanceMinMm.Value)
 		}
-		if _, err := json.Marshal(c.Truth); err != nil {
-			t.Errorf("%v: %v", n, err)
-		}
+		checkSchema(t, schema, c.Truth)
 	}
 }
 
@@ -177,6 +239,7 @@ func TestNoise(t *testing.T) {
 // TestFaultsAreFound: every fault makes the truth raise the finding of its name, and
 // the truth can be written. Faults that leave each other alone share a case.
 func TestFaultsAreFound(t *testing.T) {
+	schema := compiledSchema(t)
 	groups := [][]string{
 		{"walls-short", "convergence-high", "finish-line-narrow", "sulcus-narrow", "surface-noisy", "sampling-coarse", "gap-narrow"},
 		{"undercut", "contact-area-missing", "margin-not-captured", "fragments", "surface-doubled", "finish-line-differs", "sharp-edge", "scan-missing"},
@@ -218,9 +281,7 @@ func TestFaultsAreFound(t *testing.T) {
 				t.Errorf("%s: the truth raises %+v", name, c.Truth.Findings)
 			}
 		}
-		if _, err := json.Marshal(c.Truth); err != nil {
-			t.Error(err)
-		}
+		checkSchema(t, schema, c.Truth)
 	}
 	if _, err := phantom.Make(quick(36, phantom.Fault{Name: "no-such-fault"})); err == nil {
 		t.Error("an unknown fault was made")

@@ -221,15 +221,15 @@ func (r Restoration) moved(g r3.Rigid) Restoration {
 	for i := range r.Margin.Points {
 		pt(&r.Margin.Points[i])
 	}
-	r.Margin.Stretches = append([]Stretch(nil), r.Margin.Stretches...)
+	r.Margin.Stretches = append([]Stretch{}, r.Margin.Stretches...) // empty, not null, in JSON
 	for i := range r.Margin.Stretches {
 		pt(&r.Margin.Stretches[i].At)
 	}
-	r.Contacts = append([]ContactTruth(nil), r.Contacts...)
+	r.Contacts = append([]ContactTruth{}, r.Contacts...)
 	for i := range r.Contacts {
 		pt(&r.Contacts[i].At)
 	}
-	r.Missing = append([]MissingTruth(nil), r.Missing...)
+	r.Missing = append([]MissingTruth{}, r.Missing...)
 	for i := range r.Missing {
 		pt(&r.Missing[i].At)
 	}
