@@ -205,3 +205,37 @@ func TestOutlinesAreConvex(t *testing.T) {
 		}
 	}
 }
+
+// TestJawMesh: the vertices of a jaw's mesh lie on the exact surface, and the mesh is
+// an oriented manifold also where crowns touch and gum meets tooth.
+func TestJawMesh(t *testing.T) {
+	a := mouth.NewArch(mouth.Person{Seed: 5, Scale: 1}, tooth.Lower, tooth.Left, 7, 1, 0.02)
+	jaw := &mouth.Jaw{}
+	collars := make([]mouth.Collar, 3)
+	box := r3.EmptyBox()
+	for i, p := range a.Teeth[10:13] {
+		collars[i] = a.Collar(p)
+		f := &p.Form
+		jaw.Stations = append(jaw.Stations, mouth.Station{
+			Tooth: p, Collar: &collars[i],
+			Crown: func(_, q r3.Vec, side solid.Sample) solid.Sample { return f.Over(q, side) },
+		})
+		box = box.Union(r3.BoxOf(p.Center()).Grow(8))
+	}
+	l := solid.Lattice{Center: a.Teeth[11].Center(), Fine: 0.15, Coarse: 0.3, Radius: 4, Ramp: 2}
+	m := solid.Contour(jaw, l, box)
+	if top := mesh.NewTopology(m); top.NonManifold != 0 {
+		t.Errorf("%d non-manifold elements", top.NonManifold)
+	}
+	off := 0
+	for _, p := range m.Pos {
+		if math.Abs(jaw.At(p).D) > 5e-4 { // 0.5 µm
+			off++
+		}
+	}
+	// In the crease between gum and tooth Newton's method may hop between the two sides;
+	// such a vertex stays at the mean of its cell's crossings.
+	if share := float64(off) / float64(len(m.Pos)); share > 0.002 || len(m.Pos) < 20000 {
+		t.Errorf("%d of %d vertices are more than 0.5 µm off the surface", off, len(m.Pos))
+	}
+}
