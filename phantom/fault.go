@@ -51,7 +51,7 @@ var faults = []fault{
 	{name: "surface-doubled", usual: 0.15, unit: "mm", file: double},
 	{name: "surface-invented", usual: 3, unit: "mm", spoil: invent},
 	{name: "surface-missing", usual: 2.2, unit: "mm", spoil: loseSurface},
-	{name: "surface-noisy", usual: 0.045, unit: "mm", plan: addNoise},
+	{name: "surface-noisy", usual: 0.036, unit: "mm", plan: addNoise},
 	{name: "tooth-differs", file: otherTooth},
 	{name: "undercut", usual: 0.25, unit: "mm", shape: hollowWall},
 	{name: "units-unlikely", usual: 1000, file: otherUnits},

@@ -163,7 +163,9 @@ func (b *build) judgeRoom() {
 		if b.spec.Tooth.Front() {
 			zone = limit.LingualFront // the palatal hollow faces the axis within 60° too
 		}
-		row, ok := t.Minimum(b.selector(zone))
+		row, ok := t.Minimum(b.selector(limit.Functional))
+		b.hold("reduction-low", row, ok && !b.spec.Tooth.Front(), r.ReductionFunctionalMm.Value, "mm", r.ReductionFunctionalMm.At)
+		row, ok = t.Minimum(b.selector(zone))
 		b.hold("reduction-low", row, ok, r.ReductionOcclusalMm.Value, "mm", r.ReductionOcclusalMm.At)
 	}
 }

@@ -160,7 +160,11 @@ func (w *world) surveyReduction(r *Restoration, room *room, z *zones) {
 		}
 		return Located{level, pointOf(room.m.Pos[at])}
 	}
-	r.ReductionOcclusalMm, r.ReductionAxialMm = take(z.occlusal), take(z.axial)
+	both := make([]bool, len(cut))
+	for i := range both {
+		both[i] = z.occlusal[i] && z.functional[i]
+	}
+	r.ReductionOcclusalMm, r.ReductionFunctionalMm, r.ReductionAxialMm = take(z.occlusal), take(both), take(z.axial)
 }
 
 // along returns the distance from p along the unit vector n to the surface of f, by
@@ -213,7 +217,7 @@ func (r Restoration) moved(g r3.Rigid) Restoration {
 	}
 	for _, l := range []*Located{
 		&r.UndercutDepthMm, &r.ClearanceMinMm, &r.ClearancePatchMinMm, &r.ClearanceFunctionalMm,
-		&r.ReductionOcclusalMm, &r.ReductionAxialMm,
+		&r.ReductionOcclusalMm, &r.ReductionFunctionalMm, &r.ReductionAxialMm,
 	} {
 		pt(&l.At)
 	}

@@ -78,6 +78,7 @@ type Restoration struct {
 	ClearancePatchMinMm   Located `json:"clearance_patch_min_mm"`
 	ClearanceFunctionalMm Located `json:"clearance_functional_min_mm"`
 	ReductionOcclusalMm   Located `json:"reduction_occlusal_min_mm"`
+	ReductionFunctionalMm Located `json:"reduction_functional_min_mm"`
 	ReductionAxialMm      Located `json:"reduction_axial_min_mm"`
 
 	Contacts []ContactTruth `json:"contact_areas"`

@@ -25,6 +25,7 @@ type Shape struct {
 	LineAngle   float64 // radius where wall and occlusal surface meet
 
 	OcclusalReduction float64 // along the tooth's axis
+	FunctionalBevel   float64 // taken off the holding cusps of a back tooth besides
 	FaceReduction     float64 // of a front tooth's face and palatal hollow, across the surface; 0 for none
 	MarginHeight      float64 // of the margin mid-buccally above the cementoenamel junction
 	Scallop           float64 // by how much the margin rises towards the papillae

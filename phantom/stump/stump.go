@@ -6,6 +6,7 @@ import (
 	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
 	"selvage/r3"
+	"selvage/tooth"
 )
 
 // Stump is the prepared tooth as exact shapes, in the tooth's frame:
@@ -53,8 +54,18 @@ func New(t *mouth.Placed, s Shape) *Stump {
 	w.top.Drop += s.OcclusalReduction
 	w.top.Fissure = 0.9 // a bur leaves a rounded groove
 	w.top.Ridges = append([]mouth.Ridge(nil), w.top.Ridges...)
+	n := t.Form.Number
+	holding := 1.0 // towards buccal: the holding cusps of the lower teeth
+	if n.Jaw() == tooth.Upper {
+		holding = -1
+	}
 	for i := range w.top.Ridges {
-		w.top.Ridges[i].Round = 0.8
+		r := &w.top.Ridges[i]
+		r.Round = 0.8
+		if !n.Front() && holding*r.From.Y > t.Form.Depth/8 {
+			r.From.Z -= s.FunctionalBevel
+			r.To.Z -= s.FunctionalBevel / 2
+		}
 	}
 	return w
 }
