@@ -149,8 +149,10 @@ func (b *build) judgeRoom() {
 	t, r := limit.Default(), &b.truth
 	if b.scan(Opposing) != nil && b.bite.ShiftMm == 0 && b.opened == (r3.Vec{}) {
 		if b.spec.Tooth.Class() == tooth.Incisor || b.spec.Tooth.Class() == tooth.Canine {
-			row, ok := t.Clearance(b.selector(limit.LingualFront))
-			b.hold("clearance-low", row, ok, r.ClearancePatchMinMm.Value, "mm", r.ClearancePatchMinMm.At)
+			row, ok := t.Clearance(b.selector(limit.Incisal))
+			b.hold("clearance-low", row, ok, r.ClearanceIncisalMm.Value, "mm", r.ClearanceIncisalMm.At)
+			row, ok = t.Clearance(b.selector(limit.LingualFront))
+			b.hold("clearance-low", row, ok, r.ClearanceLingualMm.Value, "mm", r.ClearanceLingualMm.At)
 		} else {
 			row, ok := t.Clearance(b.selector(limit.Functional))
 			b.hold("clearance-low", row, ok, r.ClearanceFunctionalMm.Value, "mm", r.ClearanceFunctionalMm.At)

@@ -70,7 +70,7 @@ type Fault struct {
 }
 
 // Default returns a sound preparation of tooth n as it might be cut for a crown
-// of lithium disilicate, in a case that a perfect check would call clear.
+// of lithium disilicate, a front one of zirconia, in a case that a perfect check would call clear.
 func Default(n tooth.Number) Spec {
 	s := Spec{
 		Tooth:   n,
@@ -82,7 +82,7 @@ func Default(n tooth.Number) Spec {
 			OcclusalReduction: 1.8, FunctionalBevel: 0.35, MarginHeight: 0.1, Scallop: 0.5,
 		},
 		Sulcus:   Sulcus{Width: 0.35, Depth: 0.8, MarginDepth: 0},
-		Scanner:  Scanner{Fine: 0.09, Coarse: 0.34, Noise: 0.010},
+		Scanner:  Scanner{Fine: 0.09, Coarse: 0.28, Noise: 0.010},
 		Material: "lithium-disilicate",
 		Cement:   "adhesive",
 	}
@@ -92,10 +92,13 @@ func Default(n tooth.Number) Spec {
 	case 7, 8:
 		s.Stump.MarginHeight, s.Stump.Scallop = -0.95, 0.3
 	case 1, 2, 3:
-		s.Stump.Scallop, s.Stump.OcclusalReduction, s.Stump.FaceReduction = 1.0, 2.1, 1.1
+		s.Stump.Scallop, s.Stump.OcclusalReduction, s.Stump.FaceReduction = 1.0, 2.5, 1.1
 	}
-	if n.Class() == tooth.Incisor && n.Jaw() == tooth.Lower { // too thin for a wide shelf
-		s.Material, s.Stump.FinishWidth, s.Stump.FaceReduction = "zirconia-3y", 0.6, 0.6
+	if n.Front() { // too thin for the room that glass-ceramic asks for at the edge
+		s.Material = "zirconia-3y"
+	}
+	if n.Class() == tooth.Incisor && n.Jaw() == tooth.Lower { // and for a wide shelf
+		s.Stump.FinishWidth, s.Stump.FaceReduction = 0.6, 0.6
 	}
 	return s
 }

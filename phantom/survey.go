@@ -40,6 +40,7 @@ func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree
 
 	none := Located{Value: math.NaN()}
 	r.ClearanceMinMm, r.ClearancePatchMinMm, r.ClearanceFunctionalMm = none, none, none
+	r.ClearanceIncisalMm, r.ClearanceLingualMm = none, none
 	room := w.newRoom(working, opposing)
 	zone := w.newZones(d, room)
 	if opposing != nil {
@@ -55,8 +56,10 @@ func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree
 // functional zone the third of its width on the side of the holding cusp; the
 // occlusal zone of reduction the table 0.5 mm inside the line angle; the axial zone
 // the walls from 1.5 mm above the margin, below which a scan shows gum for tooth.
+// A front tooth has an edge, which faces the axis within 45°, and the side that meets
+// the opposing tooth.
 type zones struct {
-	functional, occlusal, axial []bool
+	functional, occlusal, axial, edge, meeting []bool
 }
 
 const (
@@ -67,19 +70,20 @@ const (
 
 func (w *world) newZones(d *stump.Sections, r *room) *zones {
 	n := len(r.inside)
-	z := &zones{make([]bool, n), make([]bool, n), make([]bool, n)}
+	z := &zones{make([]bool, n), make([]bool, n), make([]bool, n), make([]bool, n), make([]bool, n)}
 	holding := 1.0 // towards buccal: the holding cusps of the lower teeth
 	if w.spec.Tooth.Jaw() == tooth.Upper {
 		holding = -1
 	}
 	edge := d.LineAngle()
 	local := make([]r3.Vec, n)
-	up, height := make([]float64, n), make([]float64, n)
+	up, height, out := make([]float64, n), make([]float64, n), make([]float64, n)
 	top, lo, hi := 0.0, math.Inf(1), math.Inf(-1)
 	for i := range n {
 		if r.inside[i] {
 			local[i] = d.Frame.Point(w.prepared.Local(r.m.Pos[i]))
-			up[i] = d.Frame.Dir(w.prepared.Mouth.R.T().Apply(r.normal[i])).Z
+			normal := d.Frame.Dir(w.prepared.Mouth.R.T().Apply(r.normal[i]))
+			up[i], out[i] = normal.Z, normal.Y
 			height[i] = local[i].Z - d.MarginZ(local[i])
 			top = max(top, height[i])
 		}
@@ -94,6 +98,10 @@ func (w *world) newZones(d *stump.Sections, r *room) *zones {
 			continue
 		}
 		z.functional[i] = holding*local[i].Y > hi-(hi-lo)/3
+		if w.spec.Tooth.Front() && height[i] > axialFrom {
+			z.edge[i] = up[i] > math.Sqrt2/2
+			z.meeting[i] = !z.edge[i] && holding*out[i] >= 0
+		}
 		switch {
 		case up[i] > tableFacing && height[i] > max(top/2, axialFrom):
 			z.occlusal[i] = nearest(edge, local[i]) > besideEdge
@@ -119,8 +127,17 @@ func (w *world) surveyClearance(r *Restoration, room *room, z *zones) {
 	any := func(int) bool { return true }
 	r.ClearanceMinMm = w.closest(room, any)
 	r.ClearanceFunctionalMm = w.closest(room, func(i int) bool { return z.functional[i] })
-	if level, at, ok := room.patch(room.dist, any, patchArea); ok {
-		r.ClearancePatchMinMm = Located{level, pointOf(room.m.Pos[at])}
+	patch := func(counts func(int) bool) Located {
+		level, at, ok := room.patch(room.dist, counts, patchArea)
+		if !ok {
+			return Located{Value: math.NaN()}
+		}
+		return Located{level, pointOf(room.m.Pos[at])}
+	}
+	r.ClearancePatchMinMm = patch(any)
+	if w.spec.Tooth.Front() {
+		r.ClearanceIncisalMm = patch(func(i int) bool { return z.edge[i] })
+		r.ClearanceLingualMm = patch(func(i int) bool { return z.meeting[i] })
 	}
 }
 
@@ -217,6 +234,7 @@ func (r Restoration) moved(g r3.Rigid) Restoration {
 	}
 	for _, l := range []*Located{
 		&r.UndercutDepthMm, &r.ClearanceMinMm, &r.ClearancePatchMinMm, &r.ClearanceFunctionalMm,
+		&r.ClearanceIncisalMm, &r.ClearanceLingualMm,
 		&r.ReductionOcclusalMm, &r.ReductionFunctionalMm, &r.ReductionAxialMm,
 	} {
 		pt(&l.At)

@@ -77,6 +77,8 @@ type Restoration struct {
 	ClearanceMinMm        Located `json:"clearance_min_mm"`
 	ClearancePatchMinMm   Located `json:"clearance_patch_min_mm"`
 	ClearanceFunctionalMm Located `json:"clearance_functional_min_mm"`
+	ClearanceIncisalMm    Located `json:"clearance_incisal_patch_min_mm"` // front teeth: the edge, what faces the axis within 45°
+	ClearanceLingualMm    Located `json:"clearance_lingual_patch_min_mm"` // front teeth: the side where the opposing tooth slides
 	ReductionOcclusalMm   Located `json:"reduction_occlusal_min_mm"`
 	ReductionFunctionalMm Located `json:"reduction_functional_min_mm"`
 	ReductionAxialMm      Located `json:"reduction_axial_min_mm"`

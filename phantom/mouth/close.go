@@ -15,7 +15,7 @@ const (
 	closeFrom = 5.0 // from where teeth are brought together
 	closeStep = 0.25
 	// How far beyond the occlusal plane a tooth comes before it stops without contact.
-	backCloseTo, frontCloseTo = 3.0, 1.5
+	backCloseTo, frontCloseTo = 3.0, 2.6
 	// settleMost is how far a back tooth may lean to find its second and third contact,
 	// and apart how far these lie from the others.
 	settleMost = 5 * math.Pi / 180

@@ -63,10 +63,11 @@ type Arch struct {
 
 // The size of the line of the teeth's axes at the occlusal plane, mm: the lower
 // arch near the averages of trade.md §7.3; the upper larger by the overjet that
-// puts its palatal cusps into the lower fossae.
+// puts its palatal cusps into the lower fossae, less in front.
 const (
 	lowerDepth, lowerWidth = 41.5, 54.0
 	overjet                = 2.6
+	frontOverjet           = 1.7
 )
 
 // torque is the lean of the crown towards buccal, degrees, by jaw and position; front
@@ -88,7 +89,7 @@ var overlap = map[tooth.Jaw][9]float64{
 func NewArch(who Person, jaw tooth.Jaw, side tooth.Side, last int, facing, gap float64) *Arch {
 	depth, width := lowerDepth, lowerWidth
 	if jaw == tooth.Upper {
-		depth, width = depth+overjet, width+2*overjet
+		depth, width = depth+frontOverjet, width+2*overjet
 	}
 	// One arch for both jaws: the lower's deviation, so that they keep fitting.
 	depth *= 1 + who.of(archDepth, tooth.Lower, 0)
