@@ -38,6 +38,7 @@ type made struct {
 	scene    *mouth.Jaw
 	arch     *mouth.Arch
 	exact    *mesh.Mesh // all of the surface, without noise
+	tree     *bvh.Tree  // of exact
 	mesh     *mesh.Mesh // what the file will hold
 	pose     r3.Rigid   // a move of the whole scan against the mouth: a bite that slipped
 	scale    float64    // of the file's unit against mm
@@ -99,7 +100,7 @@ func (b *build) contour(m *made) {
 	w := b.w
 	m.scene.Rim = w.rimOf(m.arch, m.scene)
 	m.exact = trim(solid.Contour(m.scene, b.lattice(m.role), w.box(m.arch)), m.scene.Rim)
-	m.mesh = m.exact
+	m.mesh, m.tree = m.exact, bvh.Build(m.exact)
 }
 
 // capture lets the virtual scanner see the exact surface.
@@ -114,7 +115,7 @@ func (b *build) capture(m *made) {
 		care = nil
 	}
 	n := normals(m.exact)
-	ok := seen(m.exact, n, bvh.Build(m.exact), sweep(m.arch, from, to, care))
+	ok := seen(m.exact, n, m.tree, sweep(m.arch, from, to, care))
 	m.mesh = dropCrumbs(keepVertices(m.exact, mend(m.exact, ok)), crumbArea)
 }
 

@@ -92,7 +92,7 @@ func (b *build) make() error {
 	if b.die, err = stump.NewSections(b.w.stump.Sound()); err != nil {
 		return err
 	}
-	b.truth = b.w.survey(b.die, working.exact, bvh.Build(opposing.exact))
+	b.truth = b.w.survey(b.die, working.exact, opposing.tree)
 	for _, role := range roles {
 		var m *made
 		switch role {

@@ -22,7 +22,7 @@ import (
 // quick is a coarse case that is made in a fraction of a second.
 func quick(n tooth.Number, faults ...phantom.Fault) phantom.Spec {
 	s := phantom.Default(n)
-	s.Scanner.Fine, s.Scanner.Coarse = 0.35, 0.9
+	s.Scanner.Fine, s.Scanner.Coarse = 0.45, 1.1
 	s.Faults = faults
 	return s
 }
