@@ -28,6 +28,7 @@ type Stump struct {
 
 	wallFromTooth r3.Rigid
 	wall0         mouth.Outline // at the height zero of the wall's frame
+	base          mouth.Outline // of the tooth at the margin's mean height
 	tanMD, tanBL  float64       // tangents of the tapers mesially and distally; buccally and lingually
 
 	shelf shelfShape
@@ -50,6 +51,7 @@ func New(t *mouth.Placed, s Shape) *Stump {
 	turn := r3.RotationBetween(axis, r3.V(0, 0, 1))
 	w.wallFromTooth = r3.Rigid{R: turn, T: turn.Apply(base).Neg()}
 	w.wall0 = w.wallOutline(base.Z)
+	w.base, _ = t.Form.Body.At(base.Z)
 	w.top = t.Form.Relief
 	w.top.Drop += s.OcclusalReduction
 	w.top.Fissure = 0.9 // a bur leaves a rounded groove
@@ -178,10 +180,18 @@ func (w *Stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
 	// The gradient of the azimuth, (-y, x)/ρ², faded out within 1 mm of the axis, where
 	// it grows without bound; the shelf itself lies farther out.
 	around := r3.V(-p.Y, p.X, 0).Scale(rho2 / (rho2*rho2 + 1))
+	if w.shelf.slope > steepShelf {
+		// A steep shelf measured from the flaring crown would flare with it and swallow the
+		// wall: it is measured from the outline at the margin's height.
+		outer = mouth.Sides(&w.base, &mouth.Outline{}, p)
+	}
 	n := r3.V(0, 0, 1).Sub(around.Scale(dz)).AddScaled(w.shelf.slope, outer.N)
 	k := 1 / n.Norm()
 	return solid.Sample{D: (p.Z - z + w.shelf.slope*outer.D) * k, N: n.Scale(k)}
 }
+
+// steepShelf is the slope, a fall of 27°, above which a shelf is a bevel.
+const steepShelf = 0.5
 
 // Faces returns the two fields that meet in the margin: the tooth as it was, and
 // everything that the bur left.
