@@ -71,7 +71,7 @@ func undecided(t Trial) bool {
 func codeRow(c finding.Code, trials []Trial) (row CodeRow, used bool) {
 	row.Code = c
 	usual, _ := c.Usual()
-	onlyNote := usual == finding.Note
+	onlyNote := usual == finding.Note || usual == finding.FillIn
 	caught, due, raised, free := 0, 0, 0, 0
 	for _, t := range trials {
 		if t.Failed != "" {

@@ -162,10 +162,9 @@ func (t *Trial) note(fs []casefile.Finding) {
 }
 
 // unjudged are the codes that no phantom's truth speaks of: they follow from the
-// prescription, the limit table or the tooth's place alone, and are tested by rule.
+// prescription, the limit table or a file's name alone, and are tested by rule.
 var unjudged = []finding.Code{
-	finding.CeramicWeak, finding.PrescriptionIncomplete, finding.DateImpossible,
-	finding.LimitsEdited, finding.FileTypeDiffers, finding.BiteUnsupported,
+	finding.CeramicWeak, finding.DateImpossible, finding.LimitsEdited, finding.FileTypeDiffers,
 }
 
 // measure notes every scalar, the axis and the margin beside their truth.
