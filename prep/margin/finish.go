@@ -41,7 +41,13 @@ const (
 	// roundedShare is the internal radius of a heavy chamfer as a share of its width.
 	// trade.md suggests 0.4 of the true radius; as measured, phantoms of shoulders
 	// read 0.3-0.5 and of chamfers 0.75-0.9, and 0.6 lies between.
-	roundedShare  = 0.6
+	roundedShare = 0.6
+	// Within eitherSide of the width that parts a chamfer from a heavy one the fall at
+	// the edge decides: a chamfer meets the root at 130-160°, a heavy one at 90-120°
+	// (trade.md §1.5), which on a root that runs straight down is a fall of 40° or more
+	// against 30° or less; phantoms read 33-43° and 9-16°.
+	eitherSide    = 0.15
+	chamferFalls  = 25 * math.Pi / 180
 	slopedBelow   = 12 * math.Pi / 180 // a shoulder falls less than this below horizontal at its edge
 	slopedTo      = 60 * math.Pi / 180
 	turnedAway    = 10 * math.Pi / 180 // the shelf begins where the profile leaves the wall's direction by this
@@ -274,6 +280,13 @@ func (s shelfForm) kind() Kind {
 	switch {
 	case s.width < knifeBelow:
 		return KnifeEdge
+	case s.width < chamferBelow-eitherSide:
+		return Chamfer
+	case s.width < chamferBelow+eitherSide && s.radius >= roundedShare*s.width:
+		if s.slope > chamferFalls {
+			return Chamfer
+		}
+		return HeavyChamfer
 	case s.width < chamferBelow:
 		return Chamfer
 	case s.width >= shoulderFrom && s.radius < roundedShare*s.width && s.slope < slopedBelow:
