@@ -53,7 +53,7 @@ func Detect(fan *prep.Fan, o Options) (*prep.Margin, bool) {
 	prep.EachProfile(fan, func(i int) {
 		scores[i] = score(&fan.Profiles[i], &m.Walls[i], feet[i], fan.Step, o)
 	})
-	path := closedPath(scores, fan.Step)
+	path := closedPath(scores, origins(fan, m.Walls))
 	m.Points = make([]prep.MarginPoint, len(path))
 	place(m, path, scores)
 	classify(m, scores)

@@ -1,6 +1,11 @@
 package margin
 
-import "math"
+import (
+	"math"
+
+	"selvage/internal/num"
+	"selvage/prep"
+)
 
 // Step bound and stiffness of the path. Between two of 720 azimuths the line of
 // a molar advances about 0.044 mm; a papilla makes it climb at most two to one,
@@ -17,14 +22,21 @@ const (
 //
 // The programme runs over two turns and keeps the middle one, so that neither end
 // is free of its neighbour. Cost: O(2·profiles·samples·stepBound).
-func closedPath(s []scores, step float64) []int {
+//
+// Samples of neighbouring profiles are told to belong together by their arc length
+// from origin, a place on the wall (one per profile): counted from the axis, a crumb or
+// a crack on the occlusal surface would shift a profile against its neighbours.
+func closedPath(s []scores, origin []int) []int {
 	n := len(s)
-	hi, lo := 0, math.MaxInt
+	hi, lo := math.MinInt, math.MaxInt
 	for i := range s {
 		if len(s[i].turn) > 0 {
-			lo = min(lo, s[i].lo)
-			hi = max(hi, s[i].lo+len(s[i].turn))
+			lo = min(lo, s[i].lo-origin[i])
+			hi = max(hi, s[i].lo-origin[i]+len(s[i].turn))
 		}
+	}
+	if hi < lo {
+		return origin // no evidence anywhere
 	}
 	width := hi - lo
 	rows := 2 * n
@@ -43,7 +55,7 @@ func closedPath(s []scores, step float64) []int {
 					best, arg = v, d
 				}
 			}
-			next[j] = best + sc.at(lo+j)
+			next[j] = best + sc.at(lo+j+origin[r%n])
 			from[r*width+j] = int8(arg)
 		}
 		prev, next = next, prev
@@ -57,9 +69,35 @@ func closedPath(s []scores, step float64) []int {
 	path := make([]int, n)
 	for r := rows - 1; r >= 0; r-- {
 		if r >= n/2 && r < n/2+n {
-			path[r%n] = lo + j
+			path[r%n] = max(lo+j+origin[r%n], 0)
 		}
 		j += int(from[r*width+j])
 	}
 	return path
+}
+
+// origins returns, per profile, the sample at which its wall passes one common height:
+// the median of the walls' middles. A profile without a wall takes its neighbours'.
+func origins(fan *prep.Fan, walls []prep.WallLine) []int {
+	n := len(walls)
+	var mids []float64
+	for i := range walls {
+		if w := &walls[i]; w.Found() {
+			mids = append(mids, fan.Profiles[i].Z[(w.From+w.To)/2])
+		}
+	}
+	z0 := num.Median(mids)
+	out := make([]int, n)
+	last := -1
+	for r := range 2 * n { // the second turn fills what lies before the first wall
+		i := r % n
+		if w := &walls[i]; w.Found() {
+			mid := (w.From + w.To) / 2
+			out[i] = mid + int(math.Round((fan.Profiles[i].Z[mid]-z0)/(fan.Step*math.Cos(w.Taper()))))
+			last = out[i]
+		} else if last >= 0 {
+			out[i] = last
+		}
+	}
+	return out
 }
