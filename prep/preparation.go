@@ -32,9 +32,14 @@ type Preparation struct {
 // and the gum beside it stay inside, the far walls of the neighbours do not.
 const CutRadius = 9.0
 
+// CutBelow is how far below its centre, which lies on its top, a preparation is cut
+// out: an upper canine's crown is 10 mm high (trade.md §7.1), and its root and sulcus
+// are wanted for 2 mm more.
+const CutBelow = 13.0
+
 // CutOut returns the preparation round centre: every face of m with a corner
-// within CutRadius of the line through the centre along axis, and within
-// CutRadius of the centre along it. topo is the topology of m.
+// within CutRadius of the line through the centre along axis, at most CutRadius above
+// the centre and CutBelow under it. topo is the topology of m.
 //
 // Cost: O(faces). The result shares nothing with m.
 func CutOut(m *mesh.Mesh, topo *mesh.Topology, centre, axis, mesial, buccal r3.Vec) *Preparation {
@@ -42,7 +47,7 @@ func CutOut(m *mesh.Mesh, topo *mesh.Topology, centre, axis, mesial, buccal r3.V
 	for i, p := range m.Pos {
 		d := p.Sub(centre)
 		h := d.Dot(axis)
-		near[i] = math.Abs(h) < CutRadius && d.AddScaled(-h, axis).Norm2() < CutRadius*CutRadius
+		near[i] = h < CutRadius && h > -CutBelow && d.AddScaled(-h, axis).Norm2() < CutRadius*CutRadius
 	}
 	sub, vertexOf, _ := mesh.Submesh(m, func(f mesh.FaceID) bool {
 		t := m.Tri[f]
