@@ -92,13 +92,14 @@ func Default(n tooth.Number) Spec {
 	case 7, 8:
 		s.Stump.MarginHeight, s.Stump.Scallop = -0.95, 0.3
 	case 1, 2, 3:
-		s.Stump.Scallop, s.Stump.OcclusalReduction, s.Stump.FaceReduction = 1.0, 2.5, 1.1
+		s.Stump.Scallop, s.Stump.OcclusalReduction = 1.0, 2.5
+		s.Stump.FaceReduction, s.Stump.LingualReduction = 1.1, 1.0
 	}
 	if n.Front() { // too thin for the room that glass-ceramic asks for at the edge
 		s.Material = "zirconia-3y"
 	}
 	if n.Class() == tooth.Incisor && n.Jaw() == tooth.Lower { // and for a wide shelf
-		s.Stump.FinishWidth, s.Stump.FaceReduction = 0.6, 0.6
+		s.Stump.FinishWidth, s.Stump.FaceReduction, s.Stump.LingualReduction = 0.6, 0.6, 0.6
 	}
 	return s
 }

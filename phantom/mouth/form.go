@@ -115,7 +115,7 @@ func frontBody(n tooth.Number, d tooth.Dimension) Body {
 		mesial:     profile(h, neck, w, share{0.4, 0.62}, share{0.8, 1}, share{0.97, 0.9}, share{1.15, 0.4}),
 		distal:     profile(h, neck, w, share{0.36, 0.66}, share{0.7, 1}, share{0.95, 0.82}, share{1.15, 0.2}),
 		buccal:     side(h, d.BLCervix/2, d.BL/2, share{0.2, 0.98}, share{0.55, 0.74}, share{1, 0.22}, share{1.15, 0.04}),
-		lingual:    side(h, d.BLCervix/2, d.BL/2, share{0.16, 0.93}, share{0.4, 0.60}, share{0.68, 0.27}, share{1, 0.12}, share{1.15, 0.08}),
+		lingual:    side(h, d.BLCervix/2, d.BL/2, share{0.17, 0.98}, share{0.29, 0.93}, share{0.42, 0.66}, share{0.56, 0.42}, share{0.72, 0.26}, share{1, 0.12}, share{1.15, 0.08}),
 		squareness: NewSpline(Knot{-4, 0}, Knot{0, 0.05}, Knot{0.5 * h, 0.06}, Knot{h, 0}),
 		tri:        0.11,
 	}
@@ -125,7 +125,7 @@ func frontBody(n tooth.Number, d tooth.Dimension) Body {
 		b.mesial = profile(h, neck, w, share{0.4, 0.6}, share{0.72, 1}, share{0.95, 0.6}, share{1.15, 0})
 		b.distal = profile(h, neck, w, share{0.36, 0.6}, share{0.6, 1}, share{0.9, 0.6}, share{1.15, -0.2})
 		b.buccal = side(h, d.BLCervix/2, d.BL/2, share{0.25, 1}, share{0.6, 0.78}, share{1, 0.28}, share{1.15, 0.1})
-		b.lingual = side(h, d.BLCervix/2, d.BL/2, share{0.2, 1}, share{0.5, 0.66}, share{0.8, 0.34}, share{1, 0.2}, share{1.15, 0.12})
+		b.lingual = side(h, d.BLCervix/2, d.BL/2, share{0.2, 1}, share{0.32, 0.93}, share{0.5, 0.68}, share{0.8, 0.34}, share{1, 0.2}, share{1.15, 0.12})
 	case n.Jaw() == tooth.Lower:
 		b.squareness = NewSpline(Knot{-4, 0}, Knot{0, 0.05}, Knot{0.5 * h, 0.06}, Knot{h, 0})
 		b.tri = 0.11

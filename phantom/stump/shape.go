@@ -26,7 +26,8 @@ type Shape struct {
 
 	OcclusalReduction float64 // along the tooth's axis
 	FunctionalBevel   float64 // taken off the holding cusps of a back tooth besides
-	FaceReduction     float64 // of a front tooth's face and palatal hollow, across the surface; 0 for none
+	FaceReduction     float64 // of a front tooth's face, its second plane, across the surface; 0 for none
+	LingualReduction  float64 // of a front tooth's lingual hollow, above the wall of its cingulum; 0 for none
 	MarginHeight      float64 // of the margin mid-buccally above the cementoenamel junction
 	Scallop           float64 // by how much the margin rises towards the papillae
 	Ripple            float64 // amplitude of waves in the margin's height, as a hasty bur leaves them

@@ -158,19 +158,37 @@ func (w *Stump) wallAt(z float64) (o, dz mouth.Outline) {
 // radius at the crest is LineAngle where the two surfaces meet square: solid.Swell
 // over k gives the radius k·cos(θ/2)/(2 sin²(θ/2)), k/√2 at θ = 90°.
 //
-// On a front tooth the face and the palatal hollow are cut back evenly too: the
-// second plane.
+// On a front tooth the face and the lingual hollow are cut back evenly too: the face's
+// second plane, and the fossa above the wall of the cingulum.
 func (w *Stump) innerField(p r3.Vec, outer solid.Sample) solid.Sample {
 	s := w.wallField(p)
-	if w.shape.FaceReduction > 0 {
-		s = solid.Swell(s, outer.Shift(-w.shape.FaceReduction), planeChange)
+	if w.shape.FaceReduction > 0 || w.shape.LingualReduction > 0 {
+		s = solid.Swell(s, w.cutBack(p, outer), planeChange)
 	}
 	return solid.Swell(s, w.top.Field(p), w.shape.LineAngle*math.Sqrt2)
 }
 
-// planeChange is the width over which the two planes of a front tooth's face run
-// into each other, mm.
-const planeChange = 0.35
+// cutBack is the tooth less what was taken evenly off its sides, at azimuth φ about
+// the tooth's axis (F+L)/2 + (F-L)/2·sin φ: F off the face and L off the lingual side.
+func (w *Stump) cutBack(p r3.Vec, outer solid.Sample) solid.Sample {
+	mean := (w.shape.FaceReduction + w.shape.LingualReduction) / 2
+	half := (w.shape.FaceReduction - w.shape.LingualReduction) / 2
+	if half == 0 {
+		return outer.Shift(-mean)
+	}
+	rho2 := p.X*p.X + p.Y*p.Y + onAxis*onAxis
+	rho := math.Sqrt(rho2)
+	// sin φ = y/ρ; its gradient is (-xy, x² + onAxis²)/ρ³.
+	turn := r3.V(-p.X*p.Y, rho2-p.Y*p.Y, 0).Scale(half / (rho2 * rho))
+	return solid.Sample{D: outer.D + mean + half*p.Y/rho, N: outer.N.Add(turn)}
+}
+
+// onAxis rounds the axis off, mm, where an azimuth turns without bound.
+const onAxis = 0.3
+
+// planeChange is the width over which the two planes of a front tooth's face, and the
+// wall and hollow of its lingual side, run into each other, mm.
+const planeChange = 0.25
 
 // shelfField is the solid below the shelf, whose outer edge runs at the margin's
 // height.
