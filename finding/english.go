@@ -216,7 +216,7 @@ func englishShape() map[string]string {
 		"reduction-low.advice": "Compare with the mouth and with the room to the opposing tooth. The dentist decides.",
 		"reduction-low.spot":   "{value} taken off at the {spot}",
 
-		"clearance-in-movement.text":   "In average jaw movements the least room at the {spot} is {value}. {asks}",
+		"clearance-in-movement.text":   "Roughly, with average jaw movements, the least room at the {spot} is {value}. {asks}",
 		"clearance-in-movement.advice": "Ask the patient to slide sideways and forward, and look.",
 
 		"undercut.text":               "A part of the wall leans in by {value}, seen along the path of draw{on}. {asks}",

@@ -41,6 +41,15 @@ const (
 	BiteShift       ID = "bite-shift"
 	BiteGap         ID = "bite-gap"
 
+	// Average articulator, for the room in movement.
+	CondylarGuidance ID = "condylar-guidance"
+	BennettAngle     ID = "bennett-angle"
+	IncisalGuidance  ID = "incisal-guidance"
+	CanineGuidance   ID = "canine-guidance"
+	BonwillSide      ID = "bonwill-side"
+	BalkwillAngle    ID = "balkwill-angle"
+	CondylarPath     ID = "condylar-path"
+
 	// Capture.
 	HoleContact     ID = "hole-contact-area"
 	HolePreparation ID = "hole-preparation"

@@ -145,6 +145,8 @@ func TestShippedTable(t *testing.T) {
 		limit.Adjustment, limit.GapToNeighbour, limit.NeighbourBulge, limit.NeighbourLoss, limit.Strength, limit.MaterialReaches,
 		limit.BitePenetration, limit.BiteResidual, limit.BiteShift, limit.BiteGap, limit.HoleContact, limit.HolePreparation,
 		limit.HoleOpposing, limit.HoleElsewhere, limit.Doubled, limit.Invented, limit.Noise, limit.SameMouth, limit.SeatBuffer,
+		limit.CondylarGuidance, limit.BennettAngle, limit.IncisalGuidance, limit.CanineGuidance, limit.BonwillSide,
+		limit.BalkwillAngle, limit.CondylarPath,
 	}
 	var seen []limit.ID
 	for _, r := range table.Rows() {

@@ -11,6 +11,10 @@ const (
 	// contact of two real scans cannot be told from a crossing.
 	ignoredDepth = 0.05
 
+	// chordMost bounds what is laid to the sampling of a contact: a facet of 0.4 mm, the
+	// coarsest of a usable scan, over an edge of 0.45 mm radius.
+	chordMost = 0.06
+
 	// biteReach is how far from the working arch the opposing surface is looked for
 	// when the bite is judged: ten times the deepest crossing that a limit names.
 	biteReach = 1.5

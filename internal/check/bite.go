@@ -65,15 +65,7 @@ func (r *restoration) measureRoom(c *scanSet) {
 	if r.clearanceWhy != "" {
 		return
 	}
-	biteU := 0.0 // the default of the package: a record is worth 0.1 mm
-	r.clearance = occlusion.Clear(occlusion.ClearanceInput{
-		Prep: r.source.Mesh, Margin: curve.Polyline{Pts: r.margin.Curve(), Closed: true},
-		Axis: r.direction(), Opposing: c.opposing.Tree, Holding: r.holding(), Front: r.number.Front(),
-		Scan: string(r.source.Role),
-		Options: occlusion.ClearanceOptions{
-			PrepSigma: r.source.noise(), OpposingSigma: c.opposing.noise(), BiteU: biteU, RegisterU: r.source.MovedU,
-		},
-	})
+	r.clearance = occlusion.Clear(r.clearanceInput(c)) // in a bite that is worth the 0.1 mm of a record
 	if !r.clearance.PatchMin.Measured() {
 		r.clearanceWhy = r.clearance.PatchMin.Why
 	}

@@ -55,7 +55,7 @@ func (r *restoration) facts(c *scanSet) finding.Restoration {
 	f.ClearanceLook = look(r.clearanceWhy == "", r.clearanceWhy)
 	f.ReductionLook = look(r.reductionWhy == "", r.reductionWhy)
 	if r.clearanceWhy == "" {
-		f.Clearance = r.rooms()
+		f.Clearance, f.Movement = r.rooms(), r.movements()
 	}
 	if r.reductionWhy == "" {
 		f.Reduction = r.reductions()

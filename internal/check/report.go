@@ -122,7 +122,7 @@ func (r *restoration) measures(f *finding.Restoration, fr frameSet) casefile.Mea
 		ClearancePatch:  fr.measure(orWhy(r.clearance.PatchMin, cw)),
 		ClearanceFunc:   fr.measure(orWhy(r.clearance.FunctionalMin, cw)),
 		ClearanceAxial:  fr.measure(orWhy(r.clearance.AxisPatchMin, cw)),
-		ClearanceMoving: casefile.NotMeasured(orText(cw, "movement of the jaw is not measured in this version")),
+		ClearanceMoving: fr.measure(orWhy(r.movement.PatchMin, orText(r.movementWhy, cw))),
 		ReductionOccl:   fr.measure(orWhy(r.reduction.OcclusalMin, rw)),
 		ReductionAxial:  fr.measure(orWhy(r.reduction.AxialMin, rw)),
 		SharpEdge:       fr.measure(orWhy(f.SharpEdge, why)),

@@ -42,12 +42,13 @@ type restoration struct {
 
 	bite      occlusion.Result
 	clearance occlusion.ClearanceResult
+	movement  occlusion.MovementResult
 	reduction reduction.Result
 	match     reduction.Match
 
-	clearanceWhy, reductionWhy string
-	coverage                   coverage.Result
-	coverageWhy                string
+	clearanceWhy, reductionWhy, movementWhy string
+	coverage                                coverage.Result
+	coverageWhy                             string
 }
 
 // seen reports whether a prepared tooth stands where its number says.

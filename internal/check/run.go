@@ -190,7 +190,7 @@ func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restor
 	steps := []step{
 		{PhaseMargin, true, func(r *restoration) { r.measurePreparation(c, t) }},
 		{PhaseBite, false, func(r *restoration) { r.matchBefore(c); r.judgeBite(c) }},
-		{PhaseRoom, false, func(r *restoration) { r.roomAndCoverage(c) }},
+		{PhaseRoom, false, func(r *restoration) { r.roomAndCoverage(c, t) }},
 	}
 	for _, r := range rs {
 		switch {
@@ -216,11 +216,12 @@ func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restor
 
 // roomAndCoverage measures room and reduction beside looking for gaps: neither reads
 // what the other writes.
-func (r *restoration) roomAndCoverage(c *scanSet) {
+func (r *restoration) roomAndCoverage(c *scanSet, t limit.Table) {
 	jobs := []func(){
 		func() {
 			if r.covered() {
 				r.measureRoom(c)
+				r.measureMovement(c, t)
 				r.measureReduction(c)
 			}
 		},

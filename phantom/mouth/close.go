@@ -209,7 +209,7 @@ func nearest(pts []r3.Vec, p r3.Vec) float64 {
 }
 
 // Worn returns the crown of an opposing tooth t with its facets: what lies inside a
-// tooth of the working arch a, whole, is worn away. p is canonical; q, side and the
+// tooth of the working arch a, whole, or of the web between two is worn away. p is canonical; q, side and the
 // result are in the tooth's frame.
 func (a *Arch) Worn(t *Placed) func(p, q r3.Vec, side solid.Sample) solid.Sample {
 	var met []*Placed
@@ -226,14 +226,17 @@ func (a *Arch) Worn(t *Placed) func(p, q r3.Vec, side solid.Sample) solid.Sample
 		if s.D > 0.5 || s.D < -0.5 || q.Z < t.Form.Height*0.35 {
 			return s
 		}
+		v := nowhere()
 		for _, o := range met {
 			if o.Center().Dist2(p) < 8*8 {
-				v := o.Field(p)
-				v.N = back.Apply(v.N)
-				s = solid.Subtract(s, v, facetRound)
+				v = soften(v, o.Field(p), web) // crowded teeth are webbed, as in [Jaw.At]
 			}
 		}
-		return s
+		if math.IsInf(v.D, 1) {
+			return s
+		}
+		v.N = back.Apply(v.N)
+		return solid.Subtract(s, v, facetRound)
 	}
 }
 
