@@ -19,6 +19,8 @@ type Case struct {
 	Scans        []Scan
 	Prescription Prescription
 	Truth        Truth
+
+	sources []source // of Scans, for ToothAt
 }
 
 // Scan is one file of a case. Mesh is in the unit of the file, mm unless a fault

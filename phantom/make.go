@@ -189,6 +189,7 @@ func (b *build) write() Case {
 			s.Tooth = b.order.Tooth
 		}
 		c.Scans = append(c.Scans, s)
+		c.sources = append(c.sources, source{m.scene, place, m.mirrored, m.scale})
 		c.Truth.Scans = append(c.Truth.Scans, b.scanTruth(m, own))
 	}
 	c.Truth.Restorations = []Restoration{b.truth.moved(g)}
@@ -236,7 +237,9 @@ func (b *build) scanTruth(m *made, own r3.Rigid) ScanTruth {
 		t.Rotation[k] = own.R[k].Array()
 	}
 	for _, n := range m.arch.Teeth[b.w.first : b.w.last+1] {
-		t.Teeth = append(t.Teeth, n.Form.Number.FDI())
+		if !b.w.absent(n) {
+			t.Teeth = append(t.Teeth, n.Form.Number.FDI())
+		}
 	}
 	return t
 }

@@ -158,10 +158,10 @@ func (w *world) contacts() []contact {
 		}
 		// teeth run from the other side's last to this side's last: mesial first,
 		// since the prepared tooth stands on the canonical left.
-		if i > 0 {
+		if i > 0 && !w.absent(teeth[i-1]) {
 			out = append(out, w.contact("mesial", teeth[i-1]))
 		}
-		if i+1 < len(teeth) {
+		if i+1 < len(teeth) && !w.absent(teeth[i+1]) {
 			out = append(out, w.contact("distal", teeth[i+1]))
 		}
 	}

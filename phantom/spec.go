@@ -39,6 +39,7 @@ type Spec struct {
 	Roles     []string // scans to make, in this order; nil for working, opposing, bite, before
 	Colour    bool     // give the working scan the colours of teeth and gum; its file is then PLY
 	FullArch  bool     // the whole arch instead of the quadrant
+	Teeth     Set      // which teeth there are
 	Exact     bool     // no scanner: whole surfaces, no noise, no missing places
 	OwnFrames bool     // move each scan but the working one by its own rigid motion
 
@@ -50,6 +51,15 @@ type Sulcus struct {
 	Width       float64 // at the level of the margin
 	Depth       float64 // below the margin, to where root and gum meet
 	MarginDepth float64 // of the margin below the crest of the gum; negative above it
+}
+
+// Set says in what the teeth of a mouth differ from fourteen in each jaw, in line.
+type Set struct {
+	Absent []tooth.Number // lost, with gum grown over the gap; of the working jaw
+	Beside []tooth.Number // cut in the same way as Spec.Tooth, which alone the truth tells of
+	Thirds bool           // third molars have come
+	Drawn  int            // position drawn in every quadrant, the gap closed; 0 for none
+	Crowd  float64        // front teeth out of line: by a millimetre and 12° if 1, one standard deviation
 }
 
 // Scanner says how the virtual scanner sees and samples.

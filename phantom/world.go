@@ -21,6 +21,8 @@ type world struct {
 	first    int // range of the teeth of both arches that the scans show
 	last     int
 
+	besides []beside // other prepared teeth
+
 	cover cover // nil where nothing lies over the margin
 
 	gouged     *mouth.Placed // a neighbour that the bur has met; nil for none
@@ -35,19 +37,26 @@ type world struct {
 // contact through which floss passes.
 const neighbourGap = 0.02
 
-// lastTooth is the position of the last tooth of each quadrant.
-const lastTooth = 7
+// lastTooth is the position of the last tooth of each quadrant, where third molars
+// have not come.
+const (
+	lastTooth  = 7
+	thirdMolar = 8
+)
 
 func newWorld(s Spec) *world {
 	n := s.Tooth
 	last := max(lastTooth, n.Position())
-	who := mouth.Person{Seed: s.Seed, Scale: s.Variety}
+	if s.Teeth.Thirds {
+		last = thirdMolar
+	}
+	who := mouth.Person{Seed: s.Seed, Scale: s.Variety, Crowd: s.Teeth.Crowd, Drawn: s.Teeth.Drawn}
 	w := &world{
 		spec:     s,
 		working:  mouth.NewArch(who, n.Jaw(), n.Side(), last, 1, neighbourGap),
 		opposing: mouth.NewArch(who, n.Jaw().Other(), n.Side(), last, -1, neighbourGap),
 	}
-	w.first, w.last = shownTeeth(n, last, s.FullArch)
+	w.first, w.last = shownTeeth(n, len(w.working.Teeth)/2, s.FullArch)
 	for _, t := range w.working.Teeth {
 		if t.Form.Number == n {
 			w.prepared = t
@@ -55,6 +64,7 @@ func newWorld(s Spec) *world {
 	}
 	w.opposing.Close(w.working, w.first-2, w.last+2)
 	w.stump = stump.New(w.prepared, s.Stump)
+	w.besides = besides(w.working, s)
 	w.gumBefore, w.gumOpposing, w.gumNow = collars(w.working), collars(w.opposing), collars(w.working)
 	w.openSulcus()
 	w.tissueNow = w.workingScene(true).Tissue()
@@ -125,6 +135,10 @@ func (w *world) openSulcus() {
 	u := w.spec.Sulcus
 	for i := range w.gumNow {
 		c := &w.gumNow[i]
+		if o := w.besideOf(c.Tooth); o != nil {
+			o.open(c, u)
+			continue
+		}
 		if c.Tooth != w.prepared {
 			w.flatten(c)
 			continue
@@ -165,10 +179,16 @@ const papilla = 0.3
 // it reaches Width·(1 - (v/Depth)²) outside the tooth's sides; above, it widens.
 // In the tooth's frame, from the field of its sides.
 func (w *world) sulcus(q r3.Vec, side solid.Sample) solid.Sample {
-	u := w.spec.Sulcus
 	phi := math.Atan2(q.Y, q.X)
-	z, dz := w.stump.MarginHeight(phi)
 	f, df := w.covered(phi)
+	return w.spec.Sulcus.field(w.stump, q, side, f, df)
+}
+
+// field is the sulcus about a stump; f of it is covered, which changes with azimuth
+// by df.
+func (u Sulcus) field(s *stump.Stump, q r3.Vec, side solid.Sample, f, df float64) solid.Sample {
+	phi := math.Atan2(q.Y, q.X)
+	z, dz := s.MarginHeight(phi)
 	v := z - q.Z
 	var reach, slope float64 // and its change with v
 	switch {
@@ -197,6 +217,10 @@ func (w *world) workingScene(now bool) *mouth.Jaw {
 		gum = w.gumNow
 	}
 	return w.jaw(w.working, gum, func(t *mouth.Placed, s *mouth.Station) {
+		if o := w.besideOf(t); o != nil && now {
+			o.fit(s, w.spec.Sulcus)
+			return
+		}
 		if t != w.prepared || !now {
 			s.Crown = func(_, q r3.Vec, side solid.Sample) solid.Sample { return t.Form.Over(q, side) }
 			if now && t == w.gouged {
@@ -231,6 +255,10 @@ func (w *world) opposingScene() *mouth.Jaw {
 func (w *world) jaw(a *mouth.Arch, gum []mouth.Collar, fit func(t *mouth.Placed, s *mouth.Station)) *mouth.Jaw {
 	out := &mouth.Jaw{Knobs: knobs(a)}
 	for i := max(w.first-2, 0); i < min(w.last+3, len(a.Teeth)); i++ {
+		if w.absent(a.Teeth[i]) {
+			out.Knobs = append(out.Knobs, saddle(a.Teeth[i])...)
+			continue
+		}
 		s := mouth.Station{Tooth: a.Teeth[i], Collar: &gum[i]}
 		if i >= w.first-1 && i <= w.last+1 {
 			fit(a.Teeth[i], &s)

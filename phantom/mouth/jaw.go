@@ -55,7 +55,9 @@ func (s *Jaw) At(p r3.Vec) solid.Sample {
 			gum = soften(gum, t.Tooth.Turn(t.Collar.Over(q, side)), melt)
 		}
 		if t.Sulcus != nil {
-			carve, carved = t.Tooth.Turn(t.Sulcus(q, side)), true
+			if c := t.Tooth.Turn(t.Sulcus(q, side)); !carved || c.D < carve.D {
+				carve, carved = c, true
+			}
 		}
 	}
 	for i := range s.Knobs {
@@ -211,4 +213,42 @@ func (s *Jaw) Tissue() *Jaw {
 		out.Stations[i].Crown = nil
 	}
 	return out
+}
+
+// ToothAt returns the tooth whose surface is nearest to p, nil where the gum's is
+// nearer: the member of the union with the least value there.
+func (s *Jaw) ToothAt(p r3.Vec) *Placed {
+	var best *Placed
+	crown, gum := nowhere(), nowhere()
+	var carve solid.Sample
+	carved := false
+	for i := range s.Stations {
+		t := &s.Stations[i]
+		q := t.Tooth.Local(p)
+		side := t.Tooth.Form.Body.Field(q)
+		if t.Crown != nil {
+			if c := t.Crown(p, q, side); c.D < crown.D {
+				crown, best = c, t.Tooth
+			}
+		}
+		if t.Collar != nil {
+			gum = soften(gum, t.Tooth.Turn(t.Collar.Over(q, side)), melt)
+		}
+		if t.Sulcus != nil {
+			c := t.Tooth.Turn(t.Sulcus(q, side))
+			if !carved || c.D < carve.D {
+				carve, carved = c, true
+			}
+		}
+	}
+	for i := range s.Knobs {
+		gum = soften(gum, s.Knobs[i].Field(p), melt)
+	}
+	if carved && !math.IsInf(gum.D, 1) {
+		gum = solid.Subtract(gum, carve, crestRound)
+	}
+	if gum.D < crown.D {
+		return nil
+	}
+	return best
 }

@@ -12,6 +12,8 @@ import (
 type Person struct {
 	Seed  uint64
 	Scale float64
+	Crowd float64 // how far front teeth stand out of line: 1 is a millimetre and 12°, one standard deviation
+	Drawn int     // position that was drawn in every quadrant, the gap closed since; 0 for none
 }
 
 // trait is something that varies, with its standard deviation: sizes as shares,
@@ -34,6 +36,8 @@ var (
 	gumHeight = trait{9, 0.2}
 	papilla   = trait{10, 0.25}
 	gumBulge  = trait{11, 0.08}
+	outOfLine = trait{12, 1}
+	twisted   = trait{13, 0.21}
 )
 
 // farthest is how many standard deviations a trait may lie from the average.

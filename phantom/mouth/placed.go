@@ -97,12 +97,15 @@ func NewArch(who Person, jaw tooth.Jaw, side tooth.Side, last int, facing, gap f
 	a := &Arch{Jaw: jaw, Curve: NewCurve(depth, width), Facing: facing, who: who}
 	left := make([]*Placed, 0, last)
 	for pos := 1; pos <= last; pos++ {
+		if pos == who.Drawn {
+			continue
+		}
 		n := number(jaw, side, pos)
 		t := &Placed{Form: who.form(n)}
 		if pos == 1 {
 			a.meet(t, gap)
 		} else {
-			a.touch(left[pos-2], t, gap)
+			a.touch(left[len(left)-1], t, gap)
 		}
 		left = append(left, t)
 	}
@@ -143,6 +146,10 @@ func (a *Arch) place(t *Placed, s float64) {
 	about := a.who.of(turn, a.Jaw, pos)
 	if pos <= 2 { // turned incisors would meet at the neck
 		about *= 0.3
+	}
+	if t.Form.Number.Front() && a.who.Crowd > 0 {
+		about += a.who.Crowd * a.who.of(twisted, a.Jaw, pos)
+		tip = tip.AddScaled(a.who.Crowd*a.who.of(outOfLine, a.Jaw, pos), out)
 	}
 	r = r.Mul(r3.Rotation(r3.V(1, 0, 0), -outward)).Mul(r3.Rotation(r3.V(0, 0, 1), about))
 	t.S = s
