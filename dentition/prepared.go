@@ -236,7 +236,7 @@ func (a Arch) describe(p Prepared, s stump) Prepared {
 	if math.IsInf(top, -1) {
 		top = a.strip.high[i]
 	}
-	p.Center = c.chartPoint(s.at, top)
+	p.Center, p.at, p.ring = c.chartPoint(s.at, top), s.at, s.ring
 	p.Radius = reach + stumpGap
 	d := c.frame.Dir(p.Mesial)
 	mesial := xy{d.X, d.Y}

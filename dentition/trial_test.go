@@ -120,17 +120,17 @@ func trialOf(k kind, seed uint64) phantom.Spec {
 
 // score counts what came of phantoms.
 type tally struct {
-	cases, failed                 int
-	found, missed, misplaced      int // prepared tooth: seen at its number, not seen, elsewhere or more than 2.5 mm off
-	sides                         int // handedness consistent
-	mirrorCaught                  int // mirrored scans said to be mirrored
-	mirrorPassed                  int // mirrored scans said to be consistent
-	right, wrong, unsure, lost    int // teeth, by number
-	sureWrong                     int // wrong and not unsure
-	cleanCases                    int // cases without a sure wrong number
-	areaRight, areaWrong, areaSum float64
-	areaUnsure                    float64
-	lookTime, prepTime, labelTime time.Duration
+	cases, failed                         int
+	found, missed, misplaced              int // prepared tooth: seen at its number, not seen, elsewhere or more than 2.5 mm off
+	sides                                 int // handedness consistent
+	mirrorCaught                          int // mirrored scans said to be mirrored
+	mirrorPassed                          int // mirrored scans said to be consistent
+	right, wrong, unsure, lost            int // teeth, by number
+	sureWrong                             int // wrong and not unsure
+	cleanCases                            int // cases without a sure wrong number
+	areaRight, areaWrong, areaSum         float64
+	areaUnsure, areaUnsureWrong, areaOver float64
+	lookTime, prepTime, labelTime         time.Duration
 }
 
 func (a *tally) add(b tally) {
@@ -151,6 +151,8 @@ func (a *tally) add(b tally) {
 	a.areaRight += b.areaRight
 	a.areaWrong += b.areaWrong
 	a.areaUnsure += b.areaUnsure
+	a.areaUnsureWrong += b.areaUnsureWrong
+	a.areaOver += b.areaOver
 	a.areaSum += b.areaSum
 	a.lookTime += b.lookTime
 	a.prepTime += b.prepTime
@@ -274,6 +276,42 @@ func runTrial(k kind, seed uint64) (out tally) {
 	}
 	teeth := FindTeeth(look.Arch, s.Tooth.Jaw(), anchor)
 	judgeTeeth(&out, look, teeth, m, truth, c.Teeth, say)
+	start = time.Now()
+	l := Label(look, teeth, p)
+	out.labelTime = time.Since(start)
+	area := vertexAreas(m)
+	byTooth := map[tooth.Number][2]float64{}
+	for v, n := range truth {
+		switch {
+		case n == 0:
+			if l.Tooth[v] != 0 {
+				out.areaOver += area[v]
+			}
+			continue
+		case l.Tooth[v] == n:
+			out.areaRight += area[v]
+		case l.Tooth[v] != 0:
+			out.areaWrong += area[v]
+		}
+		if l.Confidence[v] < surely {
+			out.areaUnsure += area[v]
+			if l.Tooth[v] != n {
+				out.areaUnsureWrong += area[v]
+			}
+		}
+		out.areaSum += area[v]
+		b := byTooth[n]
+		b[0] += area[v]
+		if l.Tooth[v] == n {
+			b[1] += area[v]
+		}
+		byTooth[n] = b
+	}
+	for _, n := range tooth.All() {
+		if b := byTooth[n]; b[0] > 20 && b[1] < 0.95*b[0] {
+			say("%v: %.0f %% of its %.0f mm² are labelled so", n, 100*b[1]/b[0], b[0])
+		}
+	}
 	return out
 }
 
@@ -357,8 +395,9 @@ func TestTrials(t *testing.T) {
 			a.add(b)
 		}
 		n := math.Max(1, float64(a.cases))
-		fmt.Printf("%-18s %5d | %5d %6d %6d | %5d %6d %6d | %5d %5d %5d %5d %5d | %6d  look %.0f ms, prepared %.0f ms\n", k.name, a.cases,
+		fmt.Printf("%-18s %5d | %5d %6d %6d | %5d %6d %6d | %5d %5d %5d %5d %5d | %6d  | area %.2f %% right, %.2f %% another, %.2f %% over; %.2f %% unsure; surely wrong %.2f %% | %.0f %.0f %.0f ms\n", k.name, a.cases,
 			a.found, a.missed, a.misplaced, a.sides, a.mirrorCaught, a.mirrorPassed,
-			a.right, a.wrong, a.sureWrong, a.unsure, a.lost, a.cleanCases, float64(a.lookTime.Milliseconds())/n, float64(a.prepTime.Milliseconds())/n)
+			a.right, a.wrong, a.sureWrong, a.unsure, a.lost, a.cleanCases, 100*a.areaRight/a.areaSum, 100*a.areaWrong/a.areaSum, 100*a.areaOver/a.areaSum, 100*a.areaUnsure/a.areaSum,
+			100*(a.areaSum-a.areaRight-a.areaUnsureWrong)/a.areaSum, float64(a.lookTime.Milliseconds())/n, float64(a.prepTime.Milliseconds())/n, float64(a.labelTime.Milliseconds())/n)
 	}
 }

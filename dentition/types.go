@@ -101,6 +101,9 @@ type Prepared struct {
 
 	Confidence float64
 	Why        string // a sentence: "no prepared tooth is to be seen at 26"
+
+	at   xy // Center in the chart of the arch
+	ring ring
 }
 
 // Handed is the answer of [Handedness].
