@@ -22,6 +22,9 @@ const (
 	innerIncisor  = 0.05 // ... and this for an incisor: the contacts of the lower ones are hardly deeper
 	widthSpread   = 0.6  // mm, added in quadrature to the survey's spread: wear, rotation, the ridge's bend
 	bulkSpread    = 0.35 // log units
+	broadBack     = 0.15 // log units, of the breadth of molars and premolars
+	broadFront    = 0.35 // of front teeth, which wear makes broader
+	broadLimit    = 6.0  // the breadth never counts for more than this
 	bulkLimit     = 8.0  // the bulk never counts for more than this
 	flatPenalty   = 1.5  // per mm by which the flanks run out beyond flatRun
 	flatRun       = 2.2  // mm
@@ -66,8 +69,18 @@ type expectation struct {
 	number       tooth.Number
 	width, sigma float64 // mm
 	bulk         float64 // log of the largest section, see strip
+	broad, vary  float64 // log of the breadth 2.5 mm under the top, and its spread
 	inner        float64
 }
+
+// The breadth of a crown 2.5 mm under its top as a share of its largest, on the two
+// casts and on phantoms: 0.82 to 0.92 for molars and premolars, 0.43 to 0.48 for
+// canines; 0.3 to 0.65 for incisors, by how worn they are.
+const (
+	broadShare   = 0.86
+	canineShare  = 0.46
+	incisorShare = 0.42
+)
 
 // expect returns the expectation for n in a mouth whose teeth are scale times
 // the mean. The section of a molar or premolar is about 2.3 mm times its breadth
@@ -83,12 +96,18 @@ func expect(n tooth.Number, scale float64) expectation {
 	if n.Front() {
 		section = 1.5 * d.BL
 	}
+	share := broadShare
+	e.vary = broadBack
 	switch n.Class() {
 	case tooth.Molar:
 		e.inner = innerMolar
+	case tooth.Canine:
+		share, e.vary = canineShare, broadFront
 	case tooth.Incisor:
 		e.inner = innerIncisor
+		share, e.vary = incisorShare, broadFront
 	}
+	e.broad = math.Log(share*d.BL + broadFloor)
 	e.bulk = math.Log(section + bulkFloor)
 	return e
 }
@@ -112,6 +131,8 @@ func (e expectation) score(t stretch, w float64, prepared, cut bool) float64 {
 	s -= innerPenalty * max(0, t.inner-e.inner)
 	b := (t.peak - e.bulk) / bulkSpread
 	s -= min(bulkLimit, b*b/2)
+	w2 := (t.broad - e.broad) / e.vary
+	s -= min(broadLimit, w2*w2/2)
 	s -= flatPenalty * max(0, t.steep-flatRun)
 	s -= sunkPenalty * min(max(0, t.sunk-sunkLeast), reliefDepth)
 	if e.number.Position() == 8 {
@@ -202,7 +223,7 @@ func (q *numbering) stands(k, a, b int) bool {
 // standing returns what a grid step at place a costs for what stands on it if no
 // tooth is said to.
 func (q *numbering) standing(a int) float64 {
-	return q.r.step * spaceToothed * max(0, q.r.logs[a]-math.Log(3)) * toothed(q.r.steep[a])
+	return q.r.step * spaceToothed * max(0, q.r.logs[a]-math.Log(3)) * toothed(q.r.steep[a]) * standsUp(q.r.row[a]-q.r.high[a])
 }
 
 // space returns what a grid step at place a costs between two teeth, beyond what it
@@ -210,8 +231,20 @@ func (q *numbering) standing(a int) float64 {
 func (q *numbering) space(a int) float64  { return q.r.step*spacePenalty + q.standing(a) }
 func (q *numbering) beyond(a int) float64 { return q.r.step*beyondPenalty + q.standing(a) }
 
-// toothed is 1 where flanks are steep as a crown's, 0 where they run out.
-func toothed(steep float64) float64 { return min(1, max(0, 2-steep/flatRun)) }
+// toothed is 1 where flanks are steep as a crown's, 0 where they run out: on the casts
+// and on phantoms 0.2 to 1.4 mm for teeth, 1.8 and more for pads of gum.
+func toothed(steep float64) float64 { return soft(steep, crownRun, gumRun) }
+
+// standsUp is 1 where the surface reaches the level of the row, 0 where it lies as deep
+// as gum.
+func standsUp(sunk float64) float64 { return soft(sunk, sunkLeast, sunkLeast+sunkGum) }
+
+// Limits of what stands in a space like a tooth, mm.
+const (
+	crownRun = 1.4
+	gumRun   = 2.4
+	sunkGum  = 2.0
+)
 
 // forward fills the tables of the dynamic programme:
 //
@@ -304,7 +337,7 @@ func (q *numbering) solve() ([]placed, float64) {
 	for i, j := 0, len(run)-1; i < j; i, j = i+1, j-1 {
 		run[i], run[j] = run[j], run[i]
 	}
-	q.trust(run, best, open)
+	q.trust(run, best, open, done)
 	return run, best
 }
 
@@ -343,18 +376,66 @@ func (q *numbering) before(open, done [][]float64, k, a int) (kind, b int, ok bo
 
 // trust writes the confidence of each tooth of the best run: by how much the
 // best run beats the best one in which the middle of the tooth belongs to another
-// kind.
-func (q *numbering) trust(run []placed, best float64, open [][]float64) {
-	back := q.backward()
+// kind, or to no tooth at all.
+func (q *numbering) trust(run []placed, best float64, open, done [][]float64) {
+	back, wait := q.backward()
+	empty := q.empty(open, done, back, wait)
 	for i := range run {
-		other := math.Inf(-1)
-		for k, s := range q.support((run[i].a+run[i].b)/2, open, back) {
+		mid := (run[i].a + run[i].b) / 2
+		other := max(empty[mid], q.goneAt(mid, open, back))
+		for k, s := range q.support(mid, open, back) {
 			if k != run[i].kind {
 				other = max(other, s)
 			}
 		}
 		run[i].confidence = 1 - math.Exp(-max(0, best-other)/confidentHalf)
 	}
+}
+
+// empty returns, for each place, the best score of any run that has a space there:
+// before the first tooth, between two, or behind the last.
+func (q *numbering) empty(open, done, back, wait [][]float64) []float64 {
+	n := q.r.n
+	out := make([]float64, n)
+	lead, tail := q.lead(), q.tail()
+	behind := math.Inf(-1) // best run that has ended
+	spaced := make([]float64, len(q.kinds))
+	for k := range spaced {
+		spaced[k] = math.Inf(-1)
+	}
+	for m := range n {
+		out[m] = behind + tail[m]
+		for k := range q.kinds {
+			if m > 0 {
+				spaced[k] = max(spaced[k], done[k][m-1]) - q.space(m)
+			}
+			out[m] = max(out[m], spaced[k]+back[k][m])
+			behind = max(behind, done[k][m])
+		}
+	}
+	ahead := math.Inf(-1) // best run that starts from here on
+	for m := n - 1; m >= 0; m-- {
+		out[m] = max(out[m], ahead)
+		for k := range q.kinds {
+			ahead = max(ahead, lead[m]+wait[k][m])
+		}
+	}
+	return out
+}
+
+// goneAt returns the best score of any run in which place mid lies in the gap that a
+// tooth left.
+func (q *numbering) goneAt(mid int, open, back [][]float64) float64 {
+	best := math.Inf(-1)
+	span := q.hi - q.lo + 1
+	for k := range q.kinds {
+		for a := max(0, mid-q.hi); a < mid; a++ {
+			for b := max(mid+1, a+q.lo); b <= a+q.hi && b < q.r.n; b++ {
+				best = max(best, open[k][a]+q.gone[k][a*span+b-a-q.lo]+back[k][b])
+			}
+		}
+	}
+	return best
 }
 
 // support returns, for each kind, the best score of any run in which a tooth of
@@ -374,16 +455,16 @@ func (q *numbering) support(mid int, open, back [][]float64) []float64 {
 }
 
 // backward returns the best score of everything after a tooth of kind k that
-// ends at b: the forward tables of the reversed rail.
-func (q *numbering) backward() [][]float64 {
+// ends at b, and of everything from a on if one starts there: the forward tables of
+// the reversed rail.
+func (q *numbering) backward() (after, start [][]float64) {
 	n, m := q.r.n, len(q.kinds)
 	out := make([][]float64, m)
 	for k := range m {
 		out[k] = make([]float64, n)
 	}
 	tail := q.tail()
-	// start[k][a]: best of everything from a on if kind k starts there.
-	start := make([][]float64, m)
+	start = make([][]float64, m)
 	for k := range m {
 		start[k] = make([]float64, n)
 	}
@@ -404,5 +485,5 @@ func (q *numbering) backward() [][]float64 {
 			enter = max(enter-skipPenalty, s)
 		}
 	}
-	return out
+	return out, start
 }

@@ -98,7 +98,7 @@ func (s *strip) turned() *strip {
 		}
 		return y
 	}
-	t.z, t.high, t.top, t.bulk, t.steep = back(s.z), back(s.high), back(s.top), back(s.bulk), back(s.steep)
+	t.z, t.high, t.top, t.bulk, t.broad, t.steep = back(s.z), back(s.high), back(s.top), back(s.bulk), back(s.broad), back(s.steep)
 	return &t
 }
 
@@ -198,7 +198,8 @@ func (a Arch) supportAt(place float64, jaw tooth.Jaw) []float64 {
 		q.rate()
 		open, _ := q.forward()
 		d := (scale - 1) / scaleSpread
-		for k, v := range q.support(at, open, q.backward()) {
+		back, _ := q.backward()
+		for k, v := range q.support(at, open, back) {
 			out[k] = max(out[k], v-d*d/2)
 		}
 	}

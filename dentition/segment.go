@@ -17,6 +17,7 @@ type stretch struct {
 	depth1 float64 // how far the end does
 	inner  float64 // deepest valley inside, below the lower of the peaks beside it
 	steep  float64 // mean run of the steeper flank, mm
+	broad  float64 // mean log of the breadth in the middle half, see strip
 	sunk   float64 // how far its top lies below the highest of the row around, mm
 }
 
@@ -24,11 +25,15 @@ type stretch struct {
 // gum, under a tenth of a tooth.
 const bulkFloor = 1.0
 
+// broadFloor keeps the logarithm of a breadth finite, mm: under a sharp edge's.
+const broadFloor = 1.0
+
 // rail is the strip reduced to the grid.
 type rail struct {
 	n     int       // grid places
 	step  float64   // mm between them
 	logs  []float64 // log(bulk + bulkFloor)
+	broad []float64 // running sum of log(breadth + broadFloor) up to each place
 	steep []float64
 	high  []float64 // highest point of each section
 	row   []float64 // the highest within rowReach along the ridge
@@ -40,7 +45,10 @@ const rowReach = 12.0
 
 func newRail(s *strip) *rail {
 	r := &rail{step: gridStride * spineStep}
+	sum := 0.0
 	for i := 0; i < s.n; i += gridStride {
+		sum += math.Log(s.broad[i] + broadFloor)
+		r.broad = append(r.broad, sum)
 		r.logs = append(r.logs, math.Log(s.bulk[i]+bulkFloor))
 		r.steep = append(r.steep, s.steep[i])
 		r.high = append(r.high, s.high[i])
@@ -75,6 +83,8 @@ func (r *rail) stretch(a, b int) stretch {
 		t.peak = max(t.peak, r.logs[i])
 		top = max(top, r.high[i])
 	}
+	half := (b - a) / 4
+	t.broad = (r.broad[b-half] - r.broad[a+half]) / float64(b-a-2*half)
 	t.sunk = r.row[(a+b)/2] - top
 	t.depth0, t.depth1 = t.peak-r.logs[a], t.peak-r.logs[b]
 	// The deepest valley: the peak so far from the left against that from the right.

@@ -22,6 +22,7 @@ type strip struct {
 	high  []float64 // per s: the highest point of the section
 	top   []float64 // per s: the highest point of the row of teeth within topReach
 	bulk  []float64 // per s: area of the section above top - bulkDepth, mm²
+	broad []float64 // per s: breadth of the section broadBelow under the top of the row, mm
 	steep []float64 // per s: the steeper side's run from 1 to 3 mm below the crest, mm (0 is a cliff)
 }
 
@@ -50,6 +51,7 @@ func (a *Arch) unroll(m *mesh.Mesh) *strip {
 	}
 	s.findTop()
 	s.findBulk()
+	s.findBroad()
 	s.findSteep()
 	return s
 }
@@ -101,6 +103,23 @@ func (s *strip) findBulk() {
 			num++
 		}
 		s.bulk[i] = sum / num
+	}
+}
+
+// broadBelow is how far under its top a crown's breadth is taken, mm: above the
+// height of contour, where a front tooth is an edge still and a premolar nearly as
+// broad as ever.
+const broadBelow = 2.5
+
+// findBroad writes the breadth of each section broadBelow under the top.
+func (s *strip) findBroad() {
+	s.broad = make([]float64, s.n)
+	for i := range s.broad {
+		for k := s.row(-rowHalf); k <= s.row(rowHalf); k++ {
+			if s.at(i, k) > s.top[i]-broadBelow {
+				s.broad[i] += stripCell
+			}
+		}
 	}
 }
 
