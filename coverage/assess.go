@@ -47,7 +47,7 @@ func Assess(in Input) Result {
 // the crown.
 func order(p Part) int {
 	for i, q := range [...]Part{
-		PartContact, PartPreparation, PartBelowMargin, PartOpposing, PartNeighbour, PartGum, PartArch,
+		PartContact, PartPreparation, PartBelowMargin, PartOpposing, PartNeighbour, PartTerminal, PartGum, PartTwin, PartArch,
 	} {
 		if p == q {
 			return i

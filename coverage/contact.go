@@ -55,7 +55,7 @@ func (r *room) contacts() (out []Contact, gaps []Gap) {
 		{tooth.Mesial, r.in.Prepared.Mesially, r3.V(1, 0, 0)},
 		{tooth.Distal, r.in.Prepared.Distally, r3.V(-1, 0, 0)},
 	} {
-		c := Contact{Side: s.side, Tooth: s.next.Number, Needed: s.next.Present}
+		c := Contact{Side: s.side, Tooth: s.next.Number, Needed: r.meets(s.next)}
 		if !c.Needed {
 			out = append(out, c)
 			continue

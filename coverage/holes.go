@@ -157,6 +157,10 @@ func (p Part) words(n tooth.Number) string {
 		return fmt.Sprintf("neighbour %v beside the gap", n)
 	case PartGum:
 		return "gum beside the tooth"
+	case PartTerminal:
+		return "gum behind the last tooth"
+	case PartTwin:
+		return fmt.Sprintf("tooth %v, which the crown is made to look like,", n)
 	}
 	return string(p)
 }

@@ -19,6 +19,9 @@ type room struct {
 	witness  []*Surface // of the final stage
 	outline  []r3.Vec   // the margin in the room; never empty
 	measured bool       // the outline is the traced margin, not a circle
+	hand     Hand
+	forwards r3.Vec  // unit, out of the mouth, in the frame of the scan
+	plane    float64 // height of the biting surface over the middle of the prepared tooth
 }
 
 // Sizes where no margin was traced, mm.
@@ -32,12 +35,13 @@ const (
 func newRoom(in Input) *room {
 	up := in.Axis.UnitOr(in.Prepared.Occlusal) // the outline of the margin is seen along the axis
 	m := in.Prepared.Mesial.Reject(up).UnitOr(firstOf(up.Basis()))
-	r := &room{in: in, frame: r3.FrameTo(in.Prepared.Center, m, up.Cross(m), up)}
+	r := &room{in: in, hand: in.Hand.orDefault(), frame: r3.FrameTo(in.Prepared.Center, m, up.Cross(m), up)}
 	r.back = r.frame.Inverse()
 	r.buccal = 1
 	if up.Cross(m).Dot(in.Prepared.Buccal) < 0 {
 		r.buccal = -1
 	}
+	r.forwards, r.plane = r.outOfMouth(), r.occlusalPlane()
 	for _, s := range []*Surface{in.Working, in.Preparation} {
 		if s != nil {
 			r.witness = append(r.witness, s)

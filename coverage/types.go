@@ -26,8 +26,10 @@ type Input struct {
 	Arch        dentition.Arch
 	Teeth       []dentition.Tooth // of the working scan, as far as they were told apart
 	Prepared    dentition.Prepared
-	Axis        r3.Vec   // insertion axis; zero where it is not known (the occlusal direction serves)
-	Margin      []r3.Vec // closed curve round the preparation; nil where it was not traced
+	Others      []tooth.Number // other teeth of the arch that are prepared too: a crown is made to theirs
+	Axis        r3.Vec         // insertion axis; zero where it is not known (the occlusal direction serves)
+	Margin      []r3.Vec       // closed curve round the preparation; nil where it was not traced
+	Hand        Hand           // how the scanner can be held; zero fields: a common head in a common mouth
 }
 
 // Kind is what kind of needed surface is missing.
@@ -51,6 +53,8 @@ const (
 	PartNeighbour   Part = "neighbour"
 	PartGum         Part = "gum"
 	PartArch        Part = "arch"
+	PartTerminal    Part = "behind the last tooth"
+	PartTwin        Part = "twin"
 	PartOpposing    Part = "opposing teeth"
 )
 
@@ -83,7 +87,7 @@ type Hole struct {
 type Contact struct {
 	Side    tooth.Surface // Mesial or Distal: which side of the prepared tooth
 	Tooth   tooth.Number  // the neighbour
-	Needed  bool          // false where there is no neighbour
+	Needed  bool          // false where there is no neighbour, or it is prepared too
 	Seen    float64       // share of the expected contact area that is seen, 0 to 1
 	Largest float64       // longest way across the largest piece that is missing, mm
 	U       float64       // expanded uncertainty of Largest, mm
@@ -93,12 +97,23 @@ type Contact struct {
 
 // Approach is how to hold the scanner to see a place.
 type Approach struct {
-	Direction r3.Vec        // unit, from the surface to the scanner; zero where no direction is free
+	Direction r3.Vec        // unit, from the surface to the scanner; zero where none will do
 	Tilt      float64       // from the occlusal direction, radians
 	From      tooth.Surface // the side that the scanner looks from; Occlusal when it is hardly tilted
-	Seen      float64       // share of the place that is visible from there, 0 to 1
+	Seen      float64       // share of the place that is visible from there and Then, 0 to 1
 	Words     string        // "tilt 35°, from distobuccal"
+	Then      []Approach    // further directions that a long place needs, in order
+	Bar       Bar           // why there is no direction; empty where there is one
 }
+
+// Bar is why no way of holding the scanner sees a place.
+type Bar string
+
+// The reasons.
+const (
+	Shadowed Bar = "shadowed" // teeth or gum stand before it in every direction
+	NoRoom   Bar = "no-room"  // it could be seen, but the head fits nowhere in the open mouth
+)
 
 // Result is what [Assess] found.
 type Result struct {

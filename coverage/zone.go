@@ -2,6 +2,7 @@ package coverage
 
 import (
 	"math"
+	"slices"
 
 	"selvage/dentition"
 	"selvage/r3"
@@ -35,19 +36,62 @@ func (r *room) zone(p r3.Vec) (part Part, n tooth.Number) {
 		return PartPreparation, r.in.Number
 	}
 	for _, next := range []dentition.Neighbour{r.in.Prepared.Mesially, r.in.Prepared.Distally} {
-		if next.Present && r.onNeighbour(p, next) {
+		if r.meets(next) && r.onNeighbour(p, next) {
 			return PartNeighbour, next.Number
 		}
 	}
 	if in <= 0 && off < r.gumAt(q) && q.Z < z+gumWidth && !r.betweenTeeth(q) {
+		if r.behindLastTooth(q) {
+			return PartTerminal, r.in.Number
+		}
 		return PartGum, r.in.Number
+	}
+	if t, ok := r.twin(); ok && onCrown(p, t) {
+		return PartTwin, t.Number
 	}
 	return "", 0
 }
 
+// meets reports whether the crown will touch a neighbour as it stands: one that is
+// prepared too will be another.
+func (r *room) meets(n dentition.Neighbour) bool {
+	return n.Present && !slices.Contains(r.in.Others, n.Number)
+}
+
+// behindLastTooth reports whether a point of the room lies distal of a tooth that is
+// the last of its side.
+func (r *room) behindLastTooth(q r3.Vec) bool {
+	return q.X < -math.Abs(q.Y) && !r.in.Prepared.Distally.Present && !r.in.Number.Front()
+}
+
+// twin returns the same tooth of the other side, which a front crown is made to look
+// like, where the scan shows it.
+func (r *room) twin() (dentition.Tooth, bool) {
+	if !r.in.Number.Front() {
+		return dentition.Tooth{}, false
+	}
+	for _, t := range r.in.Teeth {
+		if t.Number == r.in.Number.OtherSide() && whole(t) {
+			return t, true
+		}
+	}
+	return dentition.Tooth{}, false
+}
+
+// onCrown reports whether a point lies on the crown of a tooth, from its top to
+// crownDepth below.
+func onCrown(p r3.Vec, t dentition.Tooth) bool {
+	v := p.Sub(t.Center)
+	across := sideBreadth
+	if d, ok := tooth.Dimensions(t.Number); ok {
+		across = d.BL
+	}
+	return math.Abs(v.Dot(t.Mesial)) < t.Width/2 && math.Abs(v.Dot(t.Buccal)) < across/2+1 && v.Dot(t.Occlusal) > -crownDepth
+}
+
 // gumAt returns how much gum is needed in the direction of a point of the room.
 func (r *room) gumAt(q r3.Vec) float64 {
-	if q.X < -math.Abs(q.Y) && !r.in.Prepared.Distally.Present {
+	if r.behindLastTooth(q) {
 		return behindLast
 	}
 	return gumWidth
@@ -85,7 +129,7 @@ func (r *room) betweenTeeth(q r3.Vec) bool {
 
 // weight orders the parts: the heavier one names a hole that lies in several.
 func (p Part) weight() int {
-	for i, q := range []Part{PartGum, PartNeighbour, PartBelowMargin, PartPreparation} {
+	for i, q := range []Part{PartTwin, PartGum, PartTerminal, PartNeighbour, PartBelowMargin, PartPreparation} {
 		if p == q {
 			return i + 1
 		}

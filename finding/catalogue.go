@@ -146,18 +146,6 @@ func (c Catalogue) write(f *Finding, d draft) {
 	}
 }
 
-// straight is the tilt in radians below which nobody sees that a tip is tilted:
-// 10°.
-const straight = 10 * math.Pi / 180
-
-// hold says how to hold the scanner tip.
-func (c Catalogue) hold(a Approach, n tooth.Number) string {
-	if a.Tilt < straight || a.From == "" || a.From == tooth.Occlusal {
-		return c.text("hold.straight", nil)
-	}
-	return c.text("hold.tilted", map[string]string{"tilt": degrees(a.Tilt), "from": c.surface(a.From, n)})
-}
-
 // capital makes the first letter of a sentence a capital.
 func capital(s string) string {
 	r, size := utf8.DecodeRuneInString(s)
@@ -194,4 +182,69 @@ func (c Catalogue) side(d draft) string {
 		return c.word(string(tooth.Distal))
 	}
 	return c.tooth(d.tooth)
+}
+
+// straight is the tilt in radians below which nobody sees that a tip is tilted:
+// 10°.
+const straight = 10 * math.Pi / 180
+
+// shown returns the approach as a finding carries it: nil where there is none.
+func (a *Approach) shown() *Approach {
+	if a == nil || a.Bar != "" {
+		return nil
+	}
+	return a
+}
+
+// hold says in one sentence how to hold the scanner tip: how far it is tilted, from
+// which side it looks, and by which movement of the hand it gets there; or what to do
+// first where no direction sees the spot.
+func (c Catalogue) hold(a Approach, n tooth.Number) string {
+	if a.Bar != "" {
+		return c.text("hold.none."+string(a.Bar), nil)
+	}
+	s := c.text("hold.straight", nil)
+	if !a.upright() {
+		s = c.text("hold.tilted", map[string]string{
+			"tilt": degrees(a.Tilt), "from": c.surface(a.From, n), "move": c.move(a.From, n),
+		})
+	}
+	for _, t := range a.Then {
+		key := "hold.then.tilted"
+		if t.upright() {
+			key = "hold.then.straight"
+		}
+		s = strings.TrimSuffix(s, ".") + c.text(key, map[string]string{"tilt": degrees(t.Tilt), "from": c.surface(t.From, n)})
+	}
+	return s
+}
+
+// upright reports whether the tip stands straight over the tooth.
+func (a Approach) upright() bool {
+	return a.Tilt < straight || a.From == "" || a.From == tooth.Occlusal
+}
+
+// move says the movement of the hand that brings the tip from straight above to where
+// it looks from a side. Across the row the handle rolls about its own length; along
+// it the handle sinks or rises. A front tooth is approached across the handle: there
+// the two change places.
+func (c Catalogue) move(from tooth.Surface, n tooth.Number) string {
+	var parts []string
+	side := string(from)
+	for _, s := range []struct{ within, key string }{
+		{"buccal", "cheek"}, {"lingual", "tongue"}, {"mesi", "mesial"}, {"dist", "distal"},
+	} {
+		if !strings.Contains(side, s.within) {
+			continue
+		}
+		key := "hold.move." + s.key
+		switch {
+		case n.Front():
+			key += ".front"
+		case s.key == "tongue" && n.Jaw() == tooth.Upper:
+			key += ".upper"
+		}
+		parts = append(parts, c.text(key, nil))
+	}
+	return strings.Join(parts, " "+c.text("hold.and", nil)+" ")
 }

@@ -29,7 +29,6 @@ func englishTexts() map[string]string {
 		"line.not-checked":    "Not checked: {spot}",
 		"line.more":           "{spot} and {count} more",
 		"too-close":           "This is too close to the limit to call.",
-		"hold.tilted":         "Hold the tip tilted by {tilt}, from the {from} side.",
 		"hold.straight":       "Hold the tip straight above.",
 		"on":                  ", on the {face}",
 		"limit.asks.below":    "Your table asks for {limit} or more.",
@@ -75,12 +74,34 @@ func englishTexts() map[string]string {
 		"place.region.terminal":          "area behind the last tooth",
 		"place.region.twin":              "same tooth on the other side",
 	}
-	for _, part := range []map[string]string{englishFiles(), englishCapture(), englishShape(), englishPaper()} {
+	for _, part := range []map[string]string{englishHold(), englishFiles(), englishCapture(), englishShape(), englishPaper()} {
 		for k, v := range part { // into a map: order does not matter
 			texts[k] = v
 		}
 	}
 	return texts
+}
+
+// englishHold says how to hold the scanner, one sentence each: a report cuts the last
+// sentence off the advice to show it beside the picture.
+func englishHold() map[string]string {
+	return map[string]string{
+		"hold.tilted":            "Hold the tip tilted by {tilt}, from the {from} side: {move}.",
+		"hold.then.tilted":       ", then by {tilt} from the {from} side.",
+		"hold.then.straight":     ", then straight above.",
+		"hold.and":               "and",
+		"hold.move.cheek":        "roll it out towards the cheek",
+		"hold.move.cheek.front":  "bring it out over the lip and raise the handle",
+		"hold.move.tongue":       "roll it in over the tongue",
+		"hold.move.tongue.upper": "roll it in towards the palate",
+		"hold.move.tongue.front": "bring it in behind the teeth and lower the handle",
+		"hold.move.mesial":       "draw it forward of the tooth and tip it to look back",
+		"hold.move.mesial.front": "move it to the middle of the mouth and roll it to look outwards",
+		"hold.move.distal":       "push it back past the tooth and tip it to look forward",
+		"hold.move.distal.front": "move it past the tooth and roll it to look to the middle of the mouth",
+		"hold.none.shadowed":     "No way of holding the tip sees this spot past the teeth and the gum: retract and dry, or have the teeth separated, then scan.",
+		"hold.none.no-room":      "The tip finds no room to see this spot: open wider, retract the cheek, or take a smaller tip.",
+	}
 }
 
 func englishFiles() map[string]string {

@@ -154,7 +154,18 @@ type Approach struct {
 	Direction [3]float64    // unit, from the surface to the scanner, in the frame of the finding's scan
 	Tilt      float64       // radians, from the occlusal direction
 	From      tooth.Surface // the side that the tip is tilted towards
+	Then      []Approach    // further directions that a long spot needs, in order
+	Bar       Bar           // why no direction is given; Direction is then zero
 }
+
+// Bar is why no way of holding the scanner sees a spot.
+type Bar string
+
+// The reasons.
+const (
+	Shadowed Bar = "shadowed" // teeth or gum stand before it in every direction
+	NoRoom   Bar = "no-room"  // the scanner's head fits nowhere in the open mouth
+)
 
 // Restoration is what was measured on one prepared tooth, and what the
 // prescription says about it.

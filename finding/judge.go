@@ -97,7 +97,7 @@ func (j *judge) raise(d draft) {
 	}
 	f := Finding{
 		Code: d.code, Call: d.call, Action: actionOf(d), Restoration: d.rest, Surface: d.surface,
-		Tooth: d.tooth, Place: d.place, Scan: d.scan, Measured: d.value, Approach: d.appr, Missing: d.missing,
+		Tooth: d.tooth, Place: d.place, Scan: d.scan, Measured: d.value, Approach: d.appr.shown(), Missing: d.missing,
 		region: d.region,
 	}
 	if f.Place == nil && d.value.Measured() {

@@ -211,8 +211,16 @@ func TestVariants(t *testing.T) {
 		{"two lines after two tries", "after 2 tries", "mark the line", with(func(r *R) {
 			r.Margin.TwoLines = []finding.Stretch{{Surface: tooth.Distal, Length: mm(2, 0.1), Apart: mm(0.6, 0.1), Tries: 2}}
 		})},
-		{"how to hold the tip", "Tissue", "then scan the distal margin. Hold the tip tilted by 35°, from the distopalatal side.", with(func(r *R) {
+		{"how to hold the tip", "Tissue", "then scan the distal margin. Hold the tip tilted by 35°, from the distopalatal side: roll it in towards the palate and push it back past the tooth and tip it to look forward.", with(func(r *R) {
 			r.Margin.Stretches = []finding.Stretch{{State: finding.Unclear, Surface: tooth.Distal, Length: mm(2, 0.1), Approach: &finding.Approach{Tilt: 0.61, From: tooth.Distolingual}}}
+		})},
+		{"further ways round a long stretch", "Tissue", "from the buccal side: roll it out towards the cheek, then by 40° from the distal side.", with(func(r *R) {
+			r.Margin.Stretches = []finding.Stretch{{State: finding.Unclear, Surface: tooth.Buccal, Length: mm(2, 0.1), Approach: &finding.Approach{
+				Tilt: 0.61, From: tooth.Buccal, Then: []finding.Approach{{Tilt: 0.698, From: tooth.Distal}},
+			}}}
+		})},
+		{"a spot that nothing sees", "Tissue", "No way of holding the tip sees this spot", with(func(r *R) {
+			r.Margin.Stretches = []finding.Stretch{{State: finding.Unclear, Surface: tooth.Distal, Length: mm(2, 0.1), Approach: &finding.Approach{Bar: finding.Shadowed}}}
 		})},
 		{"tip straight above", "Tissue", "Hold the tip straight above.", with(func(r *R) {
 			r.Margin.Stretches = []finding.Stretch{{State: finding.Unclear, Surface: tooth.Distal, Length: mm(2, 0.1), Approach: &finding.Approach{Tilt: 0.1, From: tooth.Distolingual}}}

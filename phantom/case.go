@@ -20,7 +20,8 @@ type Case struct {
 	Prescription Prescription
 	Truth        Truth
 
-	sources []source // of Scans, for ToothAt
+	sources []source   // of Scans, for ToothAt
+	exact   *mesh.Mesh // the true surface of the working arch in the frame of its file, for [Case.Again]
 }
 
 // Scan is one file of a case. Mesh is in the unit of the file, mm unless a fault

@@ -176,6 +176,9 @@ func (b *build) write() Case {
 		place := own.After(arch).After(m.pose)
 		if m.role == Working {
 			g = place
+			if !m.mirrored && m.scale == 1 {
+				c.exact = moved(m.exact, place)
+			}
 		}
 		out = moved(out, place)
 		if m.mirrored {

@@ -167,4 +167,5 @@ type Approach struct {
 	Direction [3]float64    `json:"direction" doc:"Unit vector from the surface to the scanner."`
 	TiltDeg   float64       `json:"tilt_deg" doc:"Angle to the occlusal direction."`
 	From      tooth.Surface `json:"from" doc:"Side to which the tip is tilted."`
+	Then      []Approach    `json:"then,omitempty" doc:"Further directions that a long spot needs, in order."`
 }

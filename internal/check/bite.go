@@ -5,7 +5,6 @@ import (
 
 	"selvage/coverage"
 	"selvage/curve"
-	"selvage/dentition"
 	"selvage/finding"
 	"selvage/measure"
 	"selvage/occlusion"
@@ -134,7 +133,7 @@ func (r *restoration) assessCoverage(c *scanSet) {
 func (r *restoration) coverageInput(c *scanSet) coverage.Input {
 	in := coverage.Input{
 		Number: r.number, Working: c.working.forCoverage(), Arch: c.working.Look.Arch, Prepared: r.prepared,
-		Teeth: dentition.FindTeeth(c.working.Look.Arch, r.number.Jaw(), dentition.Anchor{Number: r.number, Place: r.prepared.Place}),
+		Teeth: r.teeth, Others: r.others,
 	}
 	if p := findFor(c.all, r.number); p != nil {
 		in.Preparation = p.forCoverage()

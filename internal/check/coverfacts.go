@@ -2,11 +2,13 @@ package check
 
 import (
 	"math"
+	"slices"
 
 	"selvage/coverage"
 	"selvage/dentition"
 	"selvage/finding"
 	"selvage/measure"
+	"selvage/r3"
 	"selvage/surface"
 	"selvage/tooth"
 )
@@ -20,6 +22,8 @@ var regions = map[coverage.Part]finding.Region{
 	coverage.PartGum:         finding.RegionTissue,
 	coverage.PartArch:        finding.RegionArch,
 	coverage.PartOpposing:    finding.RegionOpposing,
+	coverage.PartTerminal:    finding.RegionTerminal,
+	coverage.PartTwin:        finding.RegionTwin,
 }
 
 // coverageFacts adds what is missing and what was looked at.
@@ -55,7 +59,7 @@ func (r *restoration) coverageFacts(f *finding.Restoration) {
 
 func (r *restoration) contactLook(side tooth.Surface) finding.Look {
 	for _, c := range r.coverage.Contacts {
-		if c.Side == side && c.Needed {
+		if c.Side == side && (c.Needed || slices.Contains(r.others, c.Tooth)) {
 			return finding.Looked()
 		}
 	}
@@ -77,4 +81,19 @@ func (r *restoration) marginSpacing() measure.Value {
 	// 1.25 of that over the root of n.
 	u := 2 * 1.25 * 0.25 * s.Median / math.Sqrt(float64(s.Edges))
 	return measure.Of(s.Median, u, measure.MM).At(measure.Place{At: s.At, Normal: r.prep.Axis, Scan: r.prep.Scan})
+}
+
+// approach translates how to hold the scanner; nil where it was not worked out.
+func approach(a coverage.Approach) *finding.Approach {
+	if a.Bar != "" {
+		return &finding.Approach{Bar: finding.Bar(a.Bar)}
+	}
+	if a.Direction == (r3.Vec{}) {
+		return nil
+	}
+	out := &finding.Approach{Direction: a.Direction.Array(), Tilt: a.Tilt, From: a.From}
+	for _, t := range a.Then {
+		out.Then = append(out.Then, finding.Approach{Direction: t.Direction.Array(), Tilt: t.Tilt, From: t.From})
+	}
+	return out
 }

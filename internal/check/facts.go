@@ -177,13 +177,6 @@ func (r *restoration) touchesLineAngle(s prep.Stretch) bool {
 	}
 }
 
-func approach(a coverage.Approach) *finding.Approach {
-	if a.Direction == (r3.Vec{}) {
-		return nil
-	}
-	return &finding.Approach{Direction: a.Direction.Array(), Tilt: a.Tilt, From: a.From}
-}
-
 func (r *restoration) finishFacts() finding.FinishLineFacts {
 	if r.margin == nil {
 		return finding.FinishLineFacts{Why: r.why}

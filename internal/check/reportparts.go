@@ -46,10 +46,17 @@ func (f frameSet) finding(g finding.Finding) casefile.Finding {
 		}
 	}
 	if a := g.Approach; a != nil {
-		d := r3.V(a.Direction[0], a.Direction[1], a.Direction[2])
-		out.Approach = &casefile.Approach{
-			Direction: f.dir(out.Scan, d).Array(), TiltDeg: a.Tilt * 180 / math.Pi, From: a.From,
-		}
+		out.Approach = f.approach(out.Scan, *a)
+	}
+	return out
+}
+
+// approach writes down how to hold the scanner, in the frame of a scan.
+func (f frameSet) approach(role finding.Role, a finding.Approach) *casefile.Approach {
+	d := r3.V(a.Direction[0], a.Direction[1], a.Direction[2])
+	out := &casefile.Approach{Direction: f.dir(role, d).Array(), TiltDeg: a.Tilt * 180 / math.Pi, From: a.From}
+	for _, t := range a.Then {
+		out.Then = append(out.Then, *f.approach(role, t))
 	}
 	return out
 }

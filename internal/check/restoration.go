@@ -27,7 +27,9 @@ type restoration struct {
 	number tooth.Number
 
 	prepared dentition.Prepared
-	source   *Scan // the scan that the preparation is measured on
+	teeth    []dentition.Tooth // of the working arch, as far as they were told apart
+	others   []tooth.Number    // other prepared teeth of the same arch
+	source   *Scan             // the scan that the preparation is measured on
 	why      string
 
 	prep     *prep.Preparation

@@ -151,8 +151,10 @@ func locate(c casefile.Case, set *scanSet) []*restoration {
 		if !r.seen() {
 			r.why = r.prepared.Why
 		}
+		r.settleTeeth(set.working)
 		out = append(out, r)
 	}
+	pair(out)
 	handed(set, out)
 	return out
 }

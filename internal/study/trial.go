@@ -31,6 +31,7 @@ type Trial struct {
 	Close    []finding.Code  `json:"close"`     // codes whose truth is too close to a flag level to call
 	CloseTo  []finding.Code  `json:"close_to"`  // codes whose truth is too close to an advised level
 	Margin   *MarginError    `json:"margin,omitempty"`
+	Refills  []Refill        `json:"refills,omitempty"` // gaps scanned again as advised
 
 	values []reading // by gauge
 	axis   reading
@@ -73,6 +74,7 @@ func run(ctx context.Context, p Plan) (Trial, error) {
 		return t, fmt.Errorf("case %d (tooth %s, fault %q): %w", p.Number, t.Tooth, p.Fault, err)
 	}
 	t.got(c.Truth, out, order)
+	t.Refills = refill(c, out.Report)
 	return t, nil
 }
 

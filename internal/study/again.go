@@ -1,0 +1,146 @@
+package study
+
+import (
+	"slices"
+
+	"selvage/bvh"
+	"selvage/finding"
+	"selvage/internal/casefile"
+	"selvage/mesh"
+	"selvage/phantom"
+	"selvage/r3"
+)
+
+// Refill says how much of a gap is shown once the place was scanned again as its
+// finding advises.
+type Refill struct {
+	Code    finding.Code `json:"code"`
+	Advised bool         `json:"advised"` // false: the finding says that no direction sees the place
+	Missing int          `json:"missing"` // vertices of the true surface that the scan lacked there
+	Filled  float64      `json:"filled"`  // share of them that the scan held as advised shows
+}
+
+// scannedAgain are the codes whose advice is a direction to scan a gap from.
+var scannedAgain = []finding.Code{finding.MarginNotCaptured, finding.ContactAreaMissing, finding.SurfaceMissing}
+
+// Sizes of a gap about the place of its finding, mm.
+const (
+	besideLine    = 0.25 // from the true margin, what a gap in the margin lacks: the line and the root below it
+	contactRadius = 1.0  // of a contact area
+	rounding      = 0.3  // a gap's extent is known to about a triangle
+	asShown       = 0.09 // from the scan, a place is shown: three times the noise and the sagitta of coarse triangles
+)
+
+// refill lets the virtual scanner follow the advice of every finding about a gap in
+// the working scan and measures, against the exact surface, how much of what was
+// missing it then sees.
+func refill(c phantom.Case, rep casefile.Report) []Refill {
+	var out []Refill
+	for _, r := range rep.Restorations {
+		for _, f := range r.Findings {
+			if !slices.Contains(scannedAgain, f.Code) || f.At == nil || f.Scan != finding.RoleWorking {
+				continue
+			}
+			if x, ok := refillOne(c, f); ok {
+				out = append(out, x)
+			}
+		}
+	}
+	return out
+}
+
+func refillOne(c phantom.Case, f casefile.Finding) (Refill, bool) {
+	at := r3.V(f.At[0], f.At[1], f.At[2])
+	out := Refill{Code: f.Code, Advised: f.Approach != nil}
+	var sees []bool
+	var m *mesh.Mesh
+	if f.Approach != nil {
+		m, sees = c.Again(holds(at, *f.Approach)...)
+	} else {
+		m, sees = c.Again()
+	}
+	if m == nil {
+		return out, false
+	}
+	gap := gapOf(c, f, m, at)
+	out.Missing = len(gap)
+	if len(gap) == 0 {
+		return out, false
+	}
+	for _, v := range gap {
+		if sees[v] {
+			out.Filled += 1 / float64(len(gap))
+		}
+	}
+	return out, true
+}
+
+// holds lists how the scanner is held one after the other.
+func holds(at r3.Vec, a casefile.Approach) []phantom.Hold {
+	out := []phantom.Hold{{Target: at, Direction: r3.V(a.Direction[0], a.Direction[1], a.Direction[2])}}
+	for _, t := range a.Then {
+		out = append(out, phantom.Hold{Target: at, Direction: r3.V(t.Direction[0], t.Direction[1], t.Direction[2])})
+	}
+	return out
+}
+
+// gapOf lists the vertices of the true surface that the finding is about and that the
+// working scan does not show.
+func gapOf(c phantom.Case, f casefile.Finding, m *mesh.Mesh, at r3.Vec) []mesh.VertexID {
+	scan, ok := c.Scan(phantom.Working)
+	if !ok || f.Measured == nil {
+		return nil
+	}
+	tree := bvh.Build(scan.Mesh)
+	reach := *f.Measured/2 + rounding
+	line := c.Truth.Restorations[0].Margin.Points
+	if f.Code == finding.ContactAreaMissing {
+		reach = contactRadius
+		for _, k := range c.Truth.Restorations[0].Contacts {
+			if k.Side == string(f.Surface) {
+				at = k.At.Vec()
+			}
+		}
+	}
+	var out []mesh.VertexID
+	for v, p := range m.Pos {
+		if p.Dist(at) > reach {
+			continue
+		}
+		if f.Code == finding.MarginNotCaptured && distance(p, line) > besideLine {
+			continue
+		}
+		if _, shown := tree.Nearest(p, asShown); !shown {
+			out = append(out, mesh.VertexID(v))
+		}
+	}
+	return out
+}
+
+// Advice sums up what following the advice showed.
+type Advice struct {
+	Gaps    int `json:"gaps"`    // with missing surface
+	Advised int `json:"advised"` // of them with a direction
+	Filled  int `json:"filled"`  // of them filled to at least 95 %
+}
+
+// followed counts over trials; enough is the share of a gap that counts as filled.
+func followed(trials []Trial, code finding.Code) Advice {
+	const enough = 0.95
+	var a Advice
+	for _, t := range trials {
+		for _, r := range t.Refills {
+			if r.Code != code {
+				continue
+			}
+			a.Gaps++
+			if r.Advised {
+				a.Advised++
+				if r.Filled >= enough {
+					a.Filled++
+				}
+			}
+		}
+	}
+	return a
+}
