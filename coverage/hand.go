@@ -39,8 +39,13 @@ func DefaultHand() Hand {
 func (h Hand) orDefault() Hand {
 	d := DefaultHand()
 	for _, f := range []struct{ v, d *float64 }{
-		{&h.Breadth, &d.Breadth}, {&h.Depth, &d.Depth}, {&h.Length, &d.Length}, {&h.Near, &d.Near},
-		{&h.Far, &d.Far}, {&h.MaxTilt, &d.MaxTilt}, {&h.Opening, &d.Opening},
+		{&h.Breadth, &d.Breadth},
+		{&h.Depth, &d.Depth},
+		{&h.Length, &d.Length},
+		{&h.Near, &d.Near},
+		{&h.Far, &d.Far},
+		{&h.MaxTilt, &d.MaxTilt},
+		{&h.Opening, &d.Opening},
 	} {
 		if *f.v <= 0 {
 			*f.v = *f.d

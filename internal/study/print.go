@@ -65,7 +65,7 @@ type table struct {
 }
 
 func (r Result) tables() []table {
-	return []table{r.verdictTable(), r.codeTable(), r.measureTable(), r.marginTable()}
+	return []table{r.verdictTable(), r.codeTable(), r.measureTable(), r.marginTable(), r.adviceTable()}
 }
 
 func (r Result) verdictTable() table {
