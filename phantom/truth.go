@@ -95,8 +95,17 @@ type Quarters struct {
 	Lingual float64 `json:"lingual"`
 }
 
-// Min returns the least of the four.
-func (q Quarters) Min() float64 { return min(q.Mesial, q.Buccal, q.Distal, q.Lingual) }
+// Min returns the least of the four that exist. A front tooth's lingual wall that runs
+// into the fossa at less than 45° to the axis has no occlusal line angle and so no height.
+func (q Quarters) Min() float64 {
+	least := math.NaN()
+	for _, h := range []float64{q.Mesial, q.Buccal, q.Distal, q.Lingual} {
+		if !math.IsNaN(h) && !(h >= least) {
+			least = h
+		}
+	}
+	return least
+}
 
 // MarginTruth is the crest of the outer edge of the finish line.
 type MarginTruth struct {

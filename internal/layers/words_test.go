@@ -74,7 +74,7 @@ func textFiles(t *testing.T, root, ext string) []string {
 			}
 			return nil
 		}
-		if !d.Type().IsRegular() || !strings.HasSuffix(p, ext) || d.Name() == "go.sum" || d.Name() == "LICENSE" {
+		if !d.Type().IsRegular() || !strings.HasSuffix(p, ext) || d.Name() == ".git" || d.Name() == "go.sum" || d.Name() == "LICENSE" {
 			return nil
 		}
 		rel, err := filepath.Rel(root, p)

@@ -181,17 +181,22 @@ func (d *Sections) Resistance() float64 {
 	return least
 }
 
-// Heights returns the median height of each quarter.
+// Heights returns the median height of each quarter; NaN where fewer than half of its
+// profiles have an occlusal line angle.
 func (d *Sections) Heights() Quarters {
 	var q Quarters
 	for i, to := range []*float64{&q.Mesial, &q.Buccal, &q.Distal, &q.Lingual} {
 		var h []float64
-		for _, k := range d.quarter(float64(i) * math.Pi / 2) {
+		of := d.quarter(float64(i) * math.Pi / 2)
+		for _, k := range of {
 			if v := d.profiles[k].height; !math.IsNaN(v) {
 				h = append(h, v)
 			}
 		}
-		*to = median(h)
+		*to = math.NaN()
+		if 2*len(h) >= len(of) {
+			*to = median(h)
+		}
 	}
 	return q
 }

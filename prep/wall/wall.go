@@ -80,7 +80,7 @@ const degree = math.Pi / 180
 // straightU, in degrees, is what the lines of two opposite walls keep of the
 // roundings at their ends (k = 2): measured on phantoms of known taper, where it is
 // what is left without noise.
-const straightU = 0.1
+const straightU = 0.15
 
 // index returns the profile nearest to an azimuth.
 func index(m *prep.Margin, azimuth float64) int {
@@ -102,7 +102,7 @@ func convergence(m *prep.Margin, t *prep.Taper, azimuth float64, here, there str
 	// Where the wall's taper is not smooth round the tooth, as on front teeth, the plane
 	// itself is known no better than the harmonics fit.
 	u := math.Hypot(math.Hypot(u1, u2)/degree, straightU)
-	return measure.Of((t1+t2)/degree, math.Hypot(u, 2*t.Misfit/degree), measure.Deg)
+	return measure.Of((t1+t2)/degree, math.Hypot(u, 3*t.Misfit/degree), measure.Deg)
 }
 
 // taper fits the taper of the profiles within planeReach by a quadratic in
@@ -216,7 +216,7 @@ func meanConvergence(m *prep.Margin, facets []prep.Facet, tp *prep.Taper) measur
 	l := wallLength(m)
 	perLine := ss / float64(count) * math.Sqrt(12) / max(l, 0.5) / math.Sqrt(max(l/max(m.Fan.Prep.Spacing, m.Fan.Step), 2))
 	independent := max(m.Length()/max(m.Fan.Prep.Spacing, m.Fan.Step), 8)
-	return measure.Of(2*sum/w/degree, 2*2*perLine/math.Sqrt(independent)/degree+2*straightU+tp.Misfit/degree, measure.Deg)
+	return measure.Of(2*sum/w/degree, 2*2*perLine/math.Sqrt(independent)/degree+straightU+2*tp.Misfit/degree, measure.Deg)
 }
 
 func wallLength(m *prep.Margin) float64 {
