@@ -87,7 +87,7 @@ func (b *build) lattice(role string) solid.Lattice {
 	}
 	switch role { // nothing there needs the finest sampling
 	case Opposing, Before:
-		l.Fine = max(l.Fine, min(l.Coarse, 0.15))
+		l.Fine = max(l.Fine, min(l.Coarse, 0.17))
 	case Bite:
 		l.Fine = max(l.Fine, min(l.Coarse, 0.20))
 	}
