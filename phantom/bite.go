@@ -19,7 +19,13 @@ func (b *build) bitten() *made {
 		s.Rim = func(p r3.Vec) float64 { return max(in(p), cheekOnly-w.outwards(p)) }
 		return trim(solid.Contour(s, b.lattice(Bite), w.box(w.working).Union(w.box(w.opposing))), s.Rim)
 	}
-	m := join(half(lower, w.rimOf(w.working, lower)), half(upper, w.rimOf(w.opposing, upper)).Moved(r3.Rigid{R: r3.Identity(), T: b.opened}))
+	const facing = "bite, opposing half" // the half that no preparation has a part in
+	above, ok := b.bank.scan(facing, b.lattice(Bite), w)
+	if !ok {
+		above.role, above.mesh = facing, half(upper, w.rimOf(w.opposing, upper))
+		b.bank.keep(&above, b.lattice(Bite), w)
+	}
+	m := join(half(lower, w.rimOf(w.working, lower)), above.mesh.Moved(r3.Rigid{R: r3.Identity(), T: b.opened}))
 	out.exact, out.mesh = m, m
 	if b.spec.Exact {
 		return out
@@ -34,8 +40,8 @@ func (b *build) bitten() *made {
 			poses = append(poses, pose{p.AddScaled(4, side).AddScaled(workingDistance, d), d.Neg()})
 		}
 	}
-	ok := seen(m, normals(m), bvh.Build(m), poses)
-	out.mesh = dropCrumbs(keepVertices(m, mend(m, ok)), crumbArea)
+	shown := seen(m, normals(m), bvh.Build(m), poses)
+	out.mesh = dropCrumbs(keepVertices(m, mend(m, shown)), crumbArea)
 	return out
 }
 

@@ -18,6 +18,7 @@ import (
 type build struct {
 	spec Spec
 	w    *world
+	bank *bank           // what is kept of this mouth
 	die  *stump.Sections // of the sound stump
 	rng  *rand.Rand
 
@@ -71,23 +72,27 @@ func (b *build) newMade(role string) *made {
 	return m
 }
 
-// lattice returns the sampling of a scan.
+// lattice returns the sampling of a scan. Only that of the working scan follows the
+// preparation: the others are the same for every preparation in a mouth.
 func (b *build) lattice(role string) solid.Lattice {
 	s := b.spec.Scanner
 	w := b.w
 	shift := map[string]float64{Working: 0, Opposing: 1, Before: 2, Bite: 3, Preparation: 4}[role]
 	// The fine part is the ball that holds the preparation from its margin up.
 	f := &w.prepared.Form
-	half := (f.Height - w.spec.Stump.OcclusalReduction - w.spec.Stump.MarginHeight) / 2
-	center := w.prepared.Mouth.Point(r3.V(0, 0, w.spec.Stump.MarginHeight+half))
+	cut, from := w.spec.Stump.OcclusalReduction, w.spec.Stump.MarginHeight
+	if role != Working && role != Preparation {
+		cut, from = 0, 0
+	}
+	half := (f.Height - cut - from) / 2
 	l := solid.Lattice{
-		Center: center, Fine: s.Fine, Coarse: s.Coarse,
+		Center: w.prepared.Mouth.Point(r3.V(0, 0, from+half)), Fine: s.Fine, Coarse: s.Coarse,
 		Radius: math.Hypot(max(f.Width, f.Depth)/2-0.2, half) + 0.3, Ramp: 1.5,
 		Offset: r3.V(0.31, 0.17, 0.43).Scale(shift),
 	}
 	switch role { // nothing there needs the finest sampling
 	case Opposing, Before:
-		l.Fine = max(l.Fine, min(l.Coarse, 0.17))
+		l.Fine = max(l.Fine, min(l.Coarse, 0.18))
 	case Bite:
 		l.Fine = max(l.Fine, min(l.Coarse, 0.20))
 	}
@@ -101,6 +106,19 @@ func (b *build) contour(m *made) {
 	m.scene.Rim = w.rimOf(m.arch, m.scene)
 	m.exact = trim(solid.Contour(m.scene, b.lattice(m.role), w.box(m.arch)), m.scene.Rim)
 	m.mesh, m.tree = m.exact, bvh.Build(m.exact)
+}
+
+// kept meshes and captures a scan that the preparation has no part in, or takes it
+// from the bank.
+func (b *build) kept(m *made) {
+	l := b.lattice(m.role)
+	if got, ok := b.bank.scan(m.role, l, b.w); ok {
+		m.exact, m.tree, m.mesh = got.exact, got.tree, got.mesh
+		return
+	}
+	b.contour(m)
+	b.capture(m)
+	b.bank.keep(m, l, b.w)
 }
 
 // capture lets the virtual scanner see the exact surface.
@@ -141,4 +159,38 @@ func moved(m *mesh.Mesh, g r3.Rigid) *mesh.Mesh {
 		m = m.Flipped()
 	}
 	return m.Moved(g)
+}
+
+// box returns the box that holds the shown part of an arch.
+func (w *world) box(a *mouth.Arch) r3.Box {
+	b := r3.EmptyBox()
+	for _, t := range a.Teeth[w.first : w.last+1] {
+		c := t.Mouth.T
+		b = b.Extend(c.Add(r3.V(12, 12, 6.5))).Extend(c.Sub(r3.V(12, 12, 6.5)))
+		b = b.Extend(t.Mouth.Point(r3.V(0, 0, t.Form.Height+1)))
+	}
+	return b
+}
+
+// rimOf returns a function that is positive where a scan ends, negative inside it,
+// and changes about as fast as distance: the depth below the gum's crest and the
+// ends along the arch, both ragged.
+func (w *world) rimOf(a *mouth.Arch, g *mouth.Jaw) func(p r3.Vec) float64 {
+	from, to := a.Teeth[w.first].S-3, a.Teeth[w.last].S+a.Teeth[w.last].Form.Width/2+3.5
+	return func(p r3.Vec) float64 {
+		s, out := a.Curve.Nearest(p)
+		wave := 0.35*math.Sin(s*1.1+out*0.7) + 0.2*math.Sin(s*2.3+1.3)
+		return max(g.GumDepth(p)-4.6-wave, from+wave-s, s-to-wave)
+	}
+}
+
+// trim drops the faces that reach beyond the rim.
+func trim(m *mesh.Mesh, rim func(p r3.Vec) float64) *mesh.Mesh {
+	inside := make([]bool, len(m.Pos))
+	solid.Parallel(len(m.Pos), func(i int) { inside[i] = rim(m.Pos[i]) < 0 })
+	keep := make([]bool, len(m.Tri))
+	for f, t := range m.Tri {
+		keep[f] = inside[t[0]] && inside[t[1]] && inside[t[2]]
+	}
+	return solid.Keep(m, keep)
 }

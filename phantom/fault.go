@@ -3,6 +3,7 @@ package phantom
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -37,7 +38,7 @@ var faults = []fault{
 	{name: "margin-rough", usual: 130, unit: "um", plan: roughMargin},
 	{name: "margin-unclear", usual: 3, unit: "mm", shape: coverMargin},
 	{name: "neighbour-damaged", usual: 0.3, unit: "mm", shape: gougeNeighbour},
-	{name: "other-mouth", shape: swapMouth},
+	{name: otherMouth, shape: swapMouth},
 	{name: "path-blocked", usual: 0.3, unit: "mm", shape: tipNeighbour},
 	{name: "prescription-incomplete", file: forgetMaterial},
 	{name: "reduction-low", usual: 0.6, unit: "mm", plan: reduceLess},
@@ -59,6 +60,12 @@ var faults = []fault{
 	{name: "wrong-arch", file: swapArches},
 }
 
+// otherMouth is the fault that changes the scan from before alone.
+const otherMouth = "other-mouth"
+
+// resting are the faults made on the finished cut, after all that cut the tooth anew.
+var resting = []string{"gap-narrow", "path-blocked", "neighbour-damaged", "margin-unclear", "undercut"}
+
 // FaultNames lists the faults that can be asked for, in alphabetical order.
 func FaultNames() []string {
 	names := make([]string, len(faults))
@@ -69,7 +76,20 @@ func FaultNames() []string {
 	return names
 }
 
-// pickFaults looks the faults of a spec up and settles their values.
+// FaultError says that a fault cannot be made in this mouth or on this tooth.
+type FaultError struct {
+	Name string
+	Err  error
+}
+
+// Error names the fault and what stood in its way.
+func (e *FaultError) Error() string { return fmt.Sprintf("%s: %v", e.Name, e.Err) }
+
+// Unwrap returns what stood in the way.
+func (e *FaultError) Unwrap() error { return e.Err }
+
+// pickFaults looks the faults of a spec up and settles their values. They come in the
+// order of their making: what cuts the tooth anew before what rests on the cut.
 func pickFaults(asked []Fault) ([]fault, []Fault, error) {
 	var out []fault
 	used := make([]Fault, 0, len(asked))
@@ -90,5 +110,15 @@ func pickFaults(asked []Fault) ([]fault, []Fault, error) {
 			return nil, nil, fmt.Errorf("phantom: there is no fault %q", a.Name)
 		}
 	}
-	return out, used, nil
+	last := func(i int) int { return slices.Index(resting, used[i].Name) }
+	by := make([]int, len(out))
+	for i := range by {
+		by[i] = i
+	}
+	slices.SortStableFunc(by, func(i, j int) int { return last(i) - last(j) })
+	sorted, values := make([]fault, len(out)), make([]Fault, len(used))
+	for i, k := range by {
+		sorted[i], values[i] = out[k], used[k]
+	}
+	return sorted, values, nil
 }

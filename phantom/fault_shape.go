@@ -265,6 +265,7 @@ func driftNeighbour(b *build, v float64) error {
 		margin = append(margin, pointOf(b.w.prepared.Mouth.Point(p)))
 	}
 	to := b.w.prepared.Center().Sub(c.neighbour.Center()).Reject(r3.V(0, 0, 1)).UnitOr(r3.V(1, 0, 0))
+	b.w.stirred = true
 	for range 20 {
 		off := b.w.gap(c.neighbour, margin) - v
 		if math.Abs(off) < 1e-4 {
@@ -289,6 +290,7 @@ func tipNeighbour(b *build, v float64) error {
 	axis := r3.V(0, 0, 1).Cross(to) // turns up towards the tooth
 	about := c.neighbour.Mouth.T
 	const step = 0.01
+	b.w.stirred = true
 	for range 60 {
 		over := b.pathOverlap(c.neighbour)
 		if over >= v-0.005 {
@@ -324,8 +326,8 @@ func gougeNeighbour(b *build, v float64) error {
 // swapMouth takes the scan from before from another person.
 func swapMouth(b *build, _ float64) error {
 	s := b.w.spec
-	s.Seed += 1000
+	s.Mouth = s.mouth() + 1000
 	s.Variety = max(s.Variety, 1)
-	b.stranger = newWorld(s)
+	b.stranger = newWorld(s, newBank(s))
 	return nil
 }

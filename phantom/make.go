@@ -4,21 +4,35 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"reflect"
 
 	"selvage/bvh"
-	"selvage/mesh"
-	"selvage/phantom/mouth"
-	"selvage/phantom/solid"
 	"selvage/phantom/stump"
 	"selvage/r3"
 )
 
 // Make builds the case that s asks for. It is an error if s.Tooth is no tooth, a
-// fault is not known, or the shape asked for cannot be cut from the tooth.
+// fault is not known, or the shape asked for cannot be cut from the tooth; a fault that
+// cannot be made is a [FaultError].
 //
-// Cost: about 2 s of one core for a quadrant at the default spacing. Deterministic
+// Cost: about 3 s of one core for a quadrant at the default spacing. Deterministic
 // for any number of cores.
 func Make(s Spec) (Case, error) {
+	var m Maker
+	return m.Make(s)
+}
+
+// Maker makes cases one after the other and keeps what the next one can use: the mouth
+// and its scans while the next case has the same mouth, the whole case while the next
+// differs in faults of its files and scans alone. The zero Maker is ready. Its cases
+// are those of [Make]. Not for several goroutines.
+type Maker struct {
+	bank *bank
+	last *build // without a fault, as it was when its scans were made
+}
+
+// Make builds the case that s asks for; see the function of the same name.
+func (k *Maker) Make(s Spec) (Case, error) {
 	if !s.Tooth.Valid() {
 		return Case{}, fmt.Errorf("phantom: %v is no tooth", s.Tooth)
 	}
@@ -26,23 +40,12 @@ func Make(s Spec) (Case, error) {
 	if err != nil {
 		return Case{}, err
 	}
-	b := &build{spec: s, asked: used, rng: rand.New(rand.NewPCG(s.Seed, phantomStream))}
-	for i, f := range picked {
-		if f.plan != nil {
-			f.plan(&b.spec, used[i].Value)
-		}
-	}
-	b.order = Prescription{
-		Tooth: s.Tooth, Kind: "crown", Material: b.spec.Material, Cement: b.spec.Cement,
-		FinishLine: string(b.spec.Stump.FinishLine), Units: "mm",
-	}
-	b.w = newWorld(b.spec)
-	b.bite.Contacts = b.w.contactCount(0)
+	b := k.start(s, picked, used)
 	step := func(do func(f fault) func(*build, float64) error) error {
 		for i, f := range picked {
 			if g := do(f); g != nil {
 				if err := g(b, used[i].Value); err != nil {
-					return err
+					return &FaultError{used[i].Name, err}
 				}
 			}
 		}
@@ -51,8 +54,16 @@ func Make(s Spec) (Case, error) {
 	if err := step(func(f fault) func(*build, float64) error { return f.shape }); err != nil {
 		return Case{}, err
 	}
-	if err := b.make(); err != nil {
-		return Case{}, err
+	switch {
+	case len(b.scans) == 0:
+		if err := b.make(); err != nil {
+			return Case{}, err
+		}
+		if len(picked) == 0 {
+			k.last = b.copy()
+		}
+	case b.stranger != nil:
+		b.remake(Before)
 	}
 	if err := step(func(f fault) func(*build, float64) error { return f.spoil }); err != nil {
 		return Case{}, err
@@ -73,6 +84,56 @@ func Make(s Spec) (Case, error) {
 	return b.write(), nil
 }
 
+// start returns the case before its faults: planned alone, or with its scans where the
+// last sound one can be used again.
+func (k *Maker) start(s Spec, picked []fault, used []Fault) *build {
+	if k.last != nil && k.last.serves(s, picked) {
+		b := k.last.copy()
+		b.spec.Faults, b.asked, b.rng = s.Faults, used, rand.New(rand.NewPCG(s.Seed, phantomStream))
+		return b
+	}
+	b := &build{spec: s, asked: used, rng: rand.New(rand.NewPCG(s.Seed, phantomStream))}
+	for i, f := range picked {
+		if f.plan != nil {
+			f.plan(&b.spec, used[i].Value)
+		}
+	}
+	b.order = Prescription{
+		Tooth: s.Tooth, Kind: "crown", Material: b.spec.Material, Cement: b.spec.Cement,
+		FinishLine: string(b.spec.Stump.FinishLine), Units: "mm",
+	}
+	if k.bank == nil || !k.bank.of(s) {
+		k.bank = newBank(s)
+	}
+	b.bank = k.bank
+	b.w = newWorld(b.spec, k.bank)
+	b.bite.Contacts = b.w.contactCount(0)
+	return b
+}
+
+// serves reports whether the scans of b are those of a case with other faults.
+func (b *build) serves(s Spec, picked []fault) bool {
+	for _, f := range picked {
+		if f.plan != nil || f.shape != nil && f.name != otherMouth {
+			return false
+		}
+	}
+	s.Faults = nil
+	return reflect.DeepEqual(b.spec, s)
+}
+
+// copy returns a build whose scans can be spoiled without harm to b. Meshes are
+// shared: no step changes one in place.
+func (b *build) copy() *build {
+	out := *b
+	out.scans = make([]*made, len(b.scans))
+	for i, m := range b.scans {
+		c := *m
+		out.scans[i] = &c
+	}
+	return &out
+}
+
 // phantomStream sets the random numbers of this package apart from others drawn
 // with the same seed.
 const phantomStream = 0x73656c76616765
@@ -87,7 +148,7 @@ func (b *build) make() error {
 	working, opposing := b.newMade(Working), b.newMade(Opposing)
 	b.fit(working)
 	b.contour(working)
-	b.contour(opposing)
+	b.kept(opposing)
 	var err error
 	if b.die, err = stump.NewSections(b.w.stump.Sound()); err != nil {
 		return err
@@ -101,14 +162,8 @@ func (b *build) make() error {
 			b.capture(m)
 		case Opposing:
 			m = opposing
-			b.capture(m)
 		case Before:
-			m = b.newMade(Before)
-			if b.stranger != nil {
-				m.scene = b.stranger.workingScene(false)
-			}
-			b.contour(m)
-			b.capture(m)
+			m = b.before()
 		case Bite:
 			m = b.bitten()
 			b.bite.Recorded = true
@@ -120,6 +175,28 @@ func (b *build) make() error {
 		b.scans = append(b.scans, m)
 	}
 	return nil
+}
+
+// before makes the scan from before the cut, of this mouth or of a stranger's.
+func (b *build) before() *made {
+	m := b.newMade(Before)
+	if b.stranger == nil {
+		b.kept(m)
+		return m
+	}
+	m.scene = b.stranger.workingScene(false)
+	b.contour(m)
+	b.capture(m)
+	return m
+}
+
+// remake makes the scan of a role, now that something else is to be on it.
+func (b *build) remake(role string) {
+	for i, m := range b.scans {
+		if m.role == role && role == Before {
+			b.scans[i] = b.before()
+		}
+	}
 }
 
 // fit scales the spacing so that the working scan has about as many triangles as
@@ -245,38 +322,4 @@ func (b *build) scanTruth(m *made, own r3.Rigid) ScanTruth {
 		}
 	}
 	return t
-}
-
-// box returns the box that holds the shown part of an arch.
-func (w *world) box(a *mouth.Arch) r3.Box {
-	b := r3.EmptyBox()
-	for _, t := range a.Teeth[w.first : w.last+1] {
-		c := t.Mouth.T
-		b = b.Extend(c.Add(r3.V(12, 12, 6.5))).Extend(c.Sub(r3.V(12, 12, 6.5)))
-		b = b.Extend(t.Mouth.Point(r3.V(0, 0, t.Form.Height+1)))
-	}
-	return b
-}
-
-// rimOf returns a function that is positive where a scan ends, negative inside it,
-// and changes about as fast as distance: the depth below the gum's crest and the
-// ends along the arch, both ragged.
-func (w *world) rimOf(a *mouth.Arch, g *mouth.Jaw) func(p r3.Vec) float64 {
-	from, to := a.Teeth[w.first].S-3, a.Teeth[w.last].S+a.Teeth[w.last].Form.Width/2+3.5
-	return func(p r3.Vec) float64 {
-		s, out := a.Curve.Nearest(p)
-		wave := 0.35*math.Sin(s*1.1+out*0.7) + 0.2*math.Sin(s*2.3+1.3)
-		return max(g.GumDepth(p)-4.6-wave, from+wave-s, s-to-wave)
-	}
-}
-
-// trim drops the faces that reach beyond the rim.
-func trim(m *mesh.Mesh, rim func(p r3.Vec) float64) *mesh.Mesh {
-	inside := make([]bool, len(m.Pos))
-	solid.Parallel(len(m.Pos), func(i int) { inside[i] = rim(m.Pos[i]) < 0 })
-	keep := make([]bool, len(m.Tri))
-	for f, t := range m.Tri {
-		keep[f] = inside[t[0]] && inside[t[1]] && inside[t[2]]
-	}
-	return solid.Keep(m, keep)
 }

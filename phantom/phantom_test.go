@@ -347,3 +347,39 @@ func BenchmarkMake(b *testing.B) {
 		}
 	}
 }
+
+// TestMakerKeepsNothingThatMatters: a maker that has made other cases in the same
+// mouth before makes each as [phantom.Make] does.
+func TestMakerKeepsNothingThatMatters(t *testing.T) {
+	var m phantom.Maker
+	sound := quick(26)
+	sound.Mouth, sound.Seed = 5, 9
+	for _, faults := range [][]phantom.Fault{
+		nil,
+		{{Name: "scan-mirrored"}},
+		{{Name: "other-mouth"}},
+		{{Name: "bite-open"}, {Name: "undercut"}, {Name: "convergence-high"}},
+		{{Name: "gap-narrow"}},
+	} {
+		s := sound
+		s.Faults = faults
+		if len(faults) > 1 { // another preparation in the same mouth
+			s.Seed, s.Stump.TiltMesial = 11, 0.05
+		}
+		got, err := m.Make(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := mustMake(t, s)
+		for i := range want.Scans {
+			if !reflect.DeepEqual(got.Scans[i].Mesh, want.Scans[i].Mesh) {
+				t.Errorf("faults %v: the %s scan differs", faults, want.Scans[i].Role)
+			}
+		}
+		a, errA := json.Marshal(got.Truth)
+		b, errB := json.Marshal(want.Truth)
+		if errA != nil || errB != nil || !bytes.Equal(a, b) {
+			t.Errorf("faults %v: the truth differs (%v, %v)", faults, errA, errB)
+		}
+	}
+}

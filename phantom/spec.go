@@ -26,7 +26,8 @@ const (
 // zero, which is not always a tooth that anybody would cut.
 type Spec struct {
 	Tooth   tooth.Number
-	Seed    uint64  // of the mouth, of noise and of the places that faults choose
+	Seed    uint64  // of noise, of the places that faults choose and, where Mouth is 0, of the mouth
+	Mouth   uint64  // of the mouth: the same one for many preparations; 0 for Seed
 	Variety float64 // how much mouths differ from the average: 1 as people do, 0 not at all
 
 	Stump   Stump
@@ -112,4 +113,12 @@ func Default(n tooth.Number) Spec {
 		s.Stump.FinishWidth, s.Stump.FaceReduction, s.Stump.LingualReduction = 0.6, 0.6, 0.6
 	}
 	return s
+}
+
+// mouth is the seed of the mouth.
+func (s Spec) mouth() uint64 {
+	if s.Mouth != 0 {
+		return s.Mouth
+	}
+	return s.Seed
 }

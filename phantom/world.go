@@ -2,6 +2,7 @@ package phantom
 
 import (
 	"math"
+	"reflect"
 
 	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
@@ -18,7 +19,8 @@ type world struct {
 	opposing *mouth.Arch
 	prepared *mouth.Placed
 	stump    *stump.Stump
-	first    int // range of the teeth of both arches that the scans show
+	stirred  bool // a tooth was moved after the jaws had closed
+	first    int  // range of the teeth of both arches that the scans show
 	last     int
 
 	besides []beside // other prepared teeth
@@ -44,25 +46,76 @@ const (
 	thirdMolar = 8
 )
 
-func newWorld(s Spec) *world {
+// bank holds a mouth whose teeth stand in place, and the scans of it that no
+// preparation has a part in.
+type bank struct {
+	spec              Spec
+	working, opposing *mouth.Arch
+	first, last       int
+	scans             []filed
+}
+
+// filed is a scan in a bank. It serves a case whose sampling and shown teeth are the
+// same.
+type filed struct {
+	role        string
+	lattice     solid.Lattice
+	first, last int
+	made        made
+}
+
+// newBank builds the mouth of a spec: both arches, closed upon each other.
+func newBank(s Spec) *bank {
 	n := s.Tooth
 	last := max(lastTooth, n.Position())
 	if s.Teeth.Thirds {
 		last = thirdMolar
 	}
-	who := mouth.Person{Seed: s.Seed, Scale: s.Variety, Crowd: s.Teeth.Crowd, Drawn: s.Teeth.Drawn}
-	w := &world{
+	who := mouth.Person{Seed: s.mouth(), Scale: s.Variety, Crowd: s.Teeth.Crowd, Drawn: s.Teeth.Drawn}
+	k := &bank{
 		spec:     s,
 		working:  mouth.NewArch(who, n.Jaw(), n.Side(), last, 1, neighbourGap),
 		opposing: mouth.NewArch(who, n.Jaw().Other(), n.Side(), last, -1, neighbourGap),
 	}
-	w.first, w.last = shownTeeth(n, len(w.working.Teeth)/2, s.FullArch)
+	k.first, k.last = shownTeeth(n, len(k.working.Teeth)/2, s.FullArch)
+	k.opposing.Close(k.working, k.first-2, k.last+2)
+	return k
+}
+
+// of reports whether the mouth is that of a spec.
+func (k *bank) of(s Spec) bool {
+	return k.spec.Tooth == s.Tooth && k.spec.mouth() == s.mouth() && k.spec.Variety == s.Variety &&
+		k.spec.FullArch == s.FullArch && k.spec.Exact == s.Exact && reflect.DeepEqual(k.spec.Teeth, s.Teeth)
+}
+
+// scan returns a scan of the world w from the bank, if it is there and w's teeth stand
+// where the bank's do.
+func (k *bank) scan(role string, l solid.Lattice, w *world) (made, bool) {
+	for _, s := range k.scans {
+		if !w.stirred && s.role == role && s.lattice == l && s.first == w.first && s.last == w.last {
+			return s.made, true
+		}
+	}
+	return made{}, false
+}
+
+// keep puts a scan into the bank.
+func (k *bank) keep(m *made, l solid.Lattice, w *world) {
+	if !w.stirred {
+		k.scans = append(k.scans, filed{m.role, l, w.first, w.last, *m})
+	}
+}
+
+// newWorld cuts the tooth of a spec in the mouth of a bank, whose teeth are copied,
+// since faults move them.
+func newWorld(s Spec, k *bank) *world {
+	n := s.Tooth
+	w := &world{spec: s, working: k.working.Copy(), opposing: k.opposing.Copy(), first: k.first, last: k.last}
 	for _, t := range w.working.Teeth {
 		if t.Form.Number == n {
 			w.prepared = t
 		}
 	}
-	w.opposing.Close(w.working, w.first-2, w.last+2)
 	w.stump = stump.New(w.prepared, s.Stump)
 	w.besides = besides(w.working, s)
 	w.gumBefore, w.gumOpposing, w.gumNow = collars(w.working), collars(w.opposing), collars(w.working)

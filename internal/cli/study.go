@@ -3,13 +3,17 @@ package cli
 import (
 	"bytes"
 	"context"
+	"errors"
+	"io"
+	"io/fs"
+	"os"
 
 	"selvage/internal/study"
 )
 
 // studyVerb checks many phantoms.
 type studyVerb struct {
-	Cases   int    `default:"60" help:"How many cases; every second one has a fault."`
+	Cases   int    `default:"60" help:"How many cases, in blocks of 13: two without a fault, four with one that voids a case, seven that share out all others."`
 	Seed    uint64 `default:"1" help:"Seed: the same seed and number give the same table."`
 	Workers int    `default:"2" help:"Cases at a time. Does not change the result."`
 	JSON    file   `name:"json" help:"Write the result, case by case, to this file; - is standard output." predictor:"file"`
@@ -26,6 +30,9 @@ Makes phantoms, whose truth is known by construction, checks them, and prints:
   per measure   bias, RMS and 95th percentile of the error, and how often the stated
                 uncertainty held the truth
   per verdict   what was said where each verdict was due
+
+With --json FILE each case is also written to FILE.cases as soon as it is done. A study
+that was stopped goes on from there when it is started again.
 
 A case whose truth lies within the stated uncertainty of a limit is counted apart: no
 answer to it is wrong.
@@ -54,10 +61,11 @@ func (v studyVerb) Run(ctx context.Context, env Env) error {
 	}
 	bar := newProgress(env)
 	defer bar.done()
-	r, err := study.Run(ctx, study.Options{
+	o := study.Options{
 		Cases: v.Cases, Seed: v.Seed, Workers: v.Workers,
 		Progress: func(done, total int) { bar.show("cases", done, total) },
-	})
+	}
+	r, err := v.resumed(ctx, o)
 	bar.done()
 	if err != nil {
 		return err
@@ -97,4 +105,47 @@ func (v studyVerb) one(ctx context.Context, env Env) error {
 		return err
 	}
 	return t.Text(env.Stdout)
+}
+
+// resumed runs the study. Where its result goes to a file, the cases that stand in the
+// log beside it are not made again, and each new one is added to it.
+func (v studyVerb) resumed(ctx context.Context, o study.Options) (r study.Result, err error) {
+	if v.JSON == "" || v.JSON == "-" {
+		return study.Run(ctx, o)
+	}
+	path := string(v.JSON) + ".cases"
+	head := study.Head(o, programVersion())
+	log, err := os.ReadFile(path)
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return r, writeError(path, err)
+	}
+	done, whole, err := study.ReadLog(log, head)
+	if err != nil {
+		return r, &inputError{File: path, What: err.Error(), Try: "remove it to start anew, or name another --json"}
+	}
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, 0o666)
+	if err != nil {
+		return r, writeError(path, err)
+	}
+	defer func() { err = errors.Join(err, f.Close()) }()
+	if err := f.Truncate(int64(whole)); err != nil { // a torn last line
+		return r, writeError(path, err)
+	}
+	if _, err := f.Seek(int64(whole), io.SeekStart); err != nil {
+		return r, writeError(path, err)
+	}
+	add := func(entry any) error {
+		line, err := study.Line(entry)
+		if err == nil {
+			_, err = f.Write(line)
+		}
+		return err
+	}
+	if whole == 0 {
+		if err := add(head); err != nil {
+			return r, writeError(path, err)
+		}
+	}
+	o.Done, o.Keep = done, func(t study.Trial) error { return add(t) }
+	return study.Run(ctx, o)
 }

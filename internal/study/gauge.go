@@ -6,6 +6,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/limit"
+	"selvage/measure"
 	"selvage/phantom"
 )
 
@@ -33,6 +34,30 @@ var gauges = []gauge{
 	{"clearance_functional_min_mm", "mm", func(r phantom.Restoration) float64 { return r.ClearanceFunctionalMm.Value }, func(m casefile.Measures) casefile.Measure { return m.ClearanceFunc }},
 	{"reduction_occlusal_min_mm", "mm", func(r phantom.Restoration) float64 { return r.ReductionOcclusalMm.Value }, func(m casefile.Measures) casefile.Measure { return m.ReductionOccl }},
 	{"reduction_axial_min_mm", "mm", func(r phantom.Restoration) float64 { return r.ReductionAxialMm.Value }, func(m casefile.Measures) casefile.Measure { return m.ReductionAxial }},
+	{"finish_line_width_median_mm", "mm", func(r phantom.Restoration) float64 { return r.FinishLine.WidthMedianMm }, widthOf(func(f casefile.FinishLine) float64 { return f.WidthMedianMM })},
+	{"finish_line_width_min_mm", "mm", func(r phantom.Restoration) float64 { return r.FinishLine.WidthMinMm }, widthOf(func(f casefile.FinishLine) float64 { return f.WidthMinMM })},
+	{"margin_not_captured_mm", "mm", func(r phantom.Restoration) float64 { return r.Margin.NotCapturedMm }, lengthOf(func(m casefile.Margin) float64 { return m.NotCapturedMM })},
+	{"margin_unclear_mm", "mm", func(r phantom.Restoration) float64 { return r.Margin.UnclearMm }, lengthOf(func(m casefile.Margin) float64 { return m.UnclearMM })},
+}
+
+// widthOf takes a width of the finish line as a measure.
+func widthOf(pick func(casefile.FinishLine) float64) func(casefile.Measures) casefile.Measure {
+	return func(m casefile.Measures) casefile.Measure {
+		if m.FinishLine.Not != "" {
+			return casefile.NotMeasured(m.FinishLine.Not)
+		}
+		return casefile.Of(measure.Of(pick(m.FinishLine), m.FinishLine.U, measure.MM))
+	}
+}
+
+// lengthOf takes a length of the margin as a measure.
+func lengthOf(pick func(casefile.Margin) float64) func(casefile.Measures) casefile.Measure {
+	return func(m casefile.Measures) casefile.Measure {
+		if m.Margin.Not != "" {
+			return casefile.NotMeasured(m.Margin.Not)
+		}
+		return casefile.Of(measure.Of(pick(m.Margin), m.Margin.U, measure.MM))
+	}
 }
 
 // border says where the limit of a finding lies and how surely the value behind

@@ -14,17 +14,21 @@ import (
 
 // One makes and checks the single case number k of the study with the given seed.
 func One(ctx context.Context, seed uint64, k int) (Trial, error) {
-	return run(ctx, PlanCase(seed, k))
+	var w bench
+	return w.run(ctx, PlanCase(seed, k))
 }
 
 // Text tells one trial in full: what was due and what was said, and every measure
 // beside its truth. A line that begins with ! is wrong by more than it states.
 func (t Trial) Text(w io.Writer) error {
-	fault := t.Fault
-	if fault == "" {
-		fault = "no fault"
+	faults := "no fault"
+	if len(t.Faults) > 0 {
+		faults = strings.Join(t.Faults, ", ")
 	}
-	fmt.Fprintf(w, "case %d, tooth %s, %s\n", t.Number, t.Tooth, fault)
+	fmt.Fprintf(w, "case %d, tooth %s, %s, noise %.1f µm, spacing %.2f mm: %s\n", t.Number, t.Tooth, t.Finish, t.NoiseUm, t.SpacingMm, faults)
+	for _, d := range t.Dropped {
+		fmt.Fprintf(w, "left out: %s\n", d)
+	}
 	switch {
 	case t.Failed != "":
 		fmt.Fprintf(w, "could not be made: %s\n", t.Failed)
@@ -41,8 +45,8 @@ func (t Trial) Text(w io.Writer) error {
 	}
 	tw := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(tw, " \tmeasure\tmeasured\ttrue\terror\tU\t")
-	t.line(tw, "insertion_axis (angle)", "°", t.axis)
-	for i, v := range t.values {
+	t.line(tw, "insertion_axis (angle)", "°", t.Axis)
+	for i, v := range t.Values {
 		t.line(tw, gauges[i].name, gauges[i].unit, v)
 	}
 	return tw.Flush()

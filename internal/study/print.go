@@ -26,7 +26,7 @@ func (r Result) Text(w io.Writer) error {
 	}
 	for _, t := range r.Trials {
 		if t.Failed != "" {
-			fmt.Fprintf(w, "case %d (tooth %s, fault %q) could not be made: %s\n", t.Number, t.Tooth, t.Fault, t.Failed)
+			fmt.Fprintf(w, "case %d (tooth %s, faults %q) could not be made: %s\n", t.Number, t.Tooth, t.Faults, t.Failed)
 		}
 	}
 	return nil
@@ -49,7 +49,7 @@ func (r Result) Page(w io.Writer, program string) error {
 }
 
 func (r Result) headline() string {
-	s := fmt.Sprintf("%d phantom cases, seed %d: %d without a fault, %d with one.", r.Cases, r.Seed, r.Sound, r.Cases-r.Sound)
+	s := fmt.Sprintf("%d phantom cases, seed %d: %d without a fault, %d with one or more.", r.Cases, r.Seed, r.Sound, r.Cases-r.Sound)
 	if r.Failed > 0 {
 		s += fmt.Sprintf(" %d could not be made and are left out.", r.Failed)
 	}
@@ -65,7 +65,7 @@ type table struct {
 }
 
 func (r Result) tables() []table {
-	return []table{r.verdictTable(), r.codeTable(), r.measureTable(), r.marginTable(), r.adviceTable()}
+	return []table{r.verdictTable(), r.codeTable(), r.measureTable(), r.marginTable(), r.groupTable(), r.adviceTable()}
 }
 
 func (r Result) verdictTable() table {
@@ -127,12 +127,12 @@ func (r Result) measureTable() table {
 func (r Result) marginTable() table {
 	t := table{
 		title: "Margin",
-		head:  []string{"cases", "mean distance, mm", "95th pct of a case, mm", "worst case's 95th pct, mm"},
+		head:  []string{"cases", "mean distance, mm", "95th pct of a case, mm", "worst case's 95th pct, mm", "largest of any point, mm"},
 		note:  "From the traced to the true line, over what was not reported as doubtful.",
 	}
 	m := r.Margin
 	if m.Cases > 0 {
-		t.rows = append(t.rows, []string{fmt.Sprint(m.Cases), fmt.Sprintf("%.4f", m.Mean), fmt.Sprintf("%.4f", m.P95), fmt.Sprintf("%.4f", m.Largest)})
+		t.rows = append(t.rows, []string{fmt.Sprint(m.Cases), fmt.Sprintf("%.4f", m.Mean), fmt.Sprintf("%.4f", m.P95), fmt.Sprintf("%.4f", m.Worst), fmt.Sprintf("%.4f", m.Largest)})
 	}
 	return t
 }

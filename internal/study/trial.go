@@ -13,15 +13,24 @@ import (
 	"selvage/limit"
 	"selvage/phantom"
 	"selvage/r3"
+	"selvage/tooth"
 )
 
-// Trial is one case that was made and checked.
+// Trial is one case that was made and checked. Its JSON holds all of it: a study that
+// goes on where another stopped reads trials instead of making them.
 type Trial struct {
-	Number   int             `json:"case"`
-	Tooth    string          `json:"tooth"`
-	Fault    string          `json:"fault,omitempty"`
-	Failed   string          `json:"failed,omitempty"` // why the case could not be made
-	Refused  string          `json:"refused,omitempty"`
+	Number  int      `json:"case"`
+	Tooth   string   `json:"tooth"`
+	Faults  []string `json:"faults"`            // asked for and made
+	Dropped []string `json:"dropped,omitempty"` // asked for, but not to be made on this tooth, and why
+	Failed  string   `json:"failed,omitempty"`  // why the case could not be made
+	Refused string   `json:"refused,omitempty"`
+
+	Class     tooth.Class        `json:"class"`
+	Finish    phantom.FinishLine `json:"finish_line"`
+	NoiseUm   float64            `json:"noise_um"`
+	SpacingMm float64            `json:"spacing_mm"`
+
 	Verdict  finding.Verdict `json:"verdict,omitempty"`
 	Expected finding.Verdict `json:"expected"`
 	Due      []finding.Code  `json:"due"`       // what a perfect check raises
@@ -30,31 +39,45 @@ type Trial struct {
 	Noted    []finding.Code  `json:"noted"`     // what was noted: beyond the advised level only
 	Close    []finding.Code  `json:"close"`     // codes whose truth is too close to a flag level to call
 	CloseTo  []finding.Code  `json:"close_to"`  // codes whose truth is too close to an advised level
-	Margin   *MarginError    `json:"margin,omitempty"`
-	Refills  []Refill        `json:"refills,omitempty"` // gaps scanned again as advised
 
-	values []reading // by gauge
-	axis   reading
-}
-
-// reading is one measure of one trial beside its truth, which is NaN where the case
-// has none (a canine has no opposite walls from cheek to palate).
-type reading struct {
-	made bool
-	sample
+	Margin  *MarginError `json:"margin,omitempty"`
+	Kind    string       `json:"kind,omitempty"` // of the finish line as it was measured
+	Values  []reading    `json:"values"`         // by gauge
+	Axis    reading      `json:"axis"`
+	Refills []Refill     `json:"refills,omitempty"` // gaps scanned again as advised
 }
 
 // MarginError is how far the traced margin lies from the true one, over the points
 // that are neither unclear nor beyond the data, in mm.
 type MarginError struct {
-	Mean float64 `json:"mean_mm"`
-	P95  float64 `json:"p95_mm"`
+	Mean    float64 `json:"mean_mm"`
+	P95     float64 `json:"p95_mm"`
+	Largest float64 `json:"largest_mm"`
 }
 
-// run makes and checks the case of a plan.
-func run(ctx context.Context, p Plan) (Trial, error) {
-	t := Trial{Number: p.Number, Tooth: p.Spec.Tooth.String(), Fault: p.Fault}
-	c, err := phantom.Make(p.Spec)
+// bench makes the cases of one worker.
+type bench struct{ maker phantom.Maker }
+
+// run makes and checks the case of a plan. A fault that cannot be made on its tooth is
+// left out and named.
+func (w *bench) run(ctx context.Context, p Plan) (Trial, error) {
+	t := Trial{
+		Number: p.Number, Tooth: p.Spec.Tooth.String(), Class: p.Spec.Tooth.Class(), Finish: p.Spec.Stump.FinishLine,
+		NoiseUm: p.Spec.Scanner.Noise * 1000, SpacingMm: p.Spec.Scanner.Fine,
+	}
+	c, err := w.maker.Make(p.Spec)
+	for {
+		var missing *phantom.FaultError
+		if !errors.As(err, &missing) {
+			break
+		}
+		t.Dropped = append(t.Dropped, missing.Error())
+		p.Spec.Faults = slices.DeleteFunc(slices.Clone(p.Spec.Faults), func(f phantom.Fault) bool { return f.Name == missing.Name })
+		c, err = w.maker.Make(p.Spec)
+	}
+	for _, f := range p.Spec.Faults {
+		t.Faults = append(t.Faults, f.Name)
+	}
 	if err != nil {
 		t.Failed = err.Error()
 		return t, nil
@@ -71,7 +94,7 @@ func run(ctx context.Context, p Plan) (Trial, error) {
 		t.Refused = refused.Error()
 		return t, nil
 	case err != nil:
-		return t, fmt.Errorf("case %d (tooth %s, fault %q): %w", p.Number, t.Tooth, p.Fault, err)
+		return t, fmt.Errorf("case %d (tooth %s, faults %q): %w", p.Number, t.Tooth, t.Faults, err)
 	}
 	t.got(c.Truth, out, order)
 	t.Refills = refill(c, out.Report)
@@ -171,14 +194,15 @@ var unjudged = []finding.Code{
 
 // measure notes every scalar, the axis and the margin beside their truth.
 func (t *Trial) measure(truth phantom.Restoration, m casefile.Measures) {
-	t.values = make([]reading, len(gauges))
+	t.Kind = string(m.FinishLine.Kind)
+	t.Values = make([]reading, len(gauges))
 	for i, g := range gauges {
 		v := g.value(m)
-		t.values[i] = reading{made: v.Measured(), sample: sample{t.Number, v.Value, g.truth(truth), v.U}}
+		t.Values[i] = reading{made: v.Measured(), sample: sample{t.Number, v.Value, g.truth(truth), v.U}}
 	}
 	if a := m.InsertionAxis; a.Not == "" && a.Scan == finding.RoleWorking {
 		angle := r3.V(a.Value[0], a.Value[1], a.Value[2]).Angle(truth.InsertionAxis.Vec())
-		t.axis = reading{made: true, sample: sample{t.Number, angle * 180 / math.Pi, 0, a.UDeg}}
+		t.Axis = reading{made: true, sample: sample{t.Number, angle * 180 / math.Pi, 0, a.UDeg}}
 	}
 	if m.Margin.Not == "" && m.Margin.Scan == finding.RoleWorking {
 		t.Margin = marginError(m.Margin, truth.Margin.Points)
@@ -213,7 +237,7 @@ func marginError(m casefile.Margin, truth []phantom.Point) *MarginError {
 		return nil
 	}
 	slices.Sort(ds)
-	return &MarginError{Mean: sum / float64(len(ds)), P95: ds[max(0, int(math.Ceil(0.95*float64(len(ds))))-1)]}
+	return &MarginError{Mean: sum / float64(len(ds)), P95: ds[max(0, int(math.Ceil(0.95*float64(len(ds))))-1)], Largest: ds[len(ds)-1]}
 }
 
 // distance returns the least distance from p to a closed polyline.

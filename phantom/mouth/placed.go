@@ -129,6 +129,17 @@ func number(jaw tooth.Jaw, side tooth.Side, pos int) tooth.Number {
 	return n
 }
 
+// Copy returns the arch with teeth of its own, which can be moved.
+func (a *Arch) Copy() *Arch {
+	out := *a
+	out.Teeth = make([]*Placed, len(a.Teeth))
+	for i, t := range a.Teeth {
+		c := *t
+		out.Teeth[i] = &c
+	}
+	return &out
+}
+
 // place sets t at arc length s.
 func (a *Arch) place(t *Placed, s float64) {
 	p, tan := a.Curve.At(s)
