@@ -61,8 +61,8 @@ func (j *judge) biteOpen() {
 	held := false
 	for _, s := range j.f.Bite.Support {
 		row, call, level, ok := j.against("gap of a neighbour", s.Gap, limit.BiteGap, limit.Selector{}, wholeCase)
-		if !ok {
-			continue
+		if !ok || s.Held == No {
+			continue // a tooth that did not hold shim stock before may stay open
 		}
 		calls = append(calls, call)
 		d := draft{

@@ -16,6 +16,7 @@ type Case struct {
 	Laboratory   Laboratory    `json:"laboratory,omitzero" doc:"Who makes the crown."`
 	Patient      Patient       `json:"patient,omitzero" doc:"A reference, never a name."`
 	Scans        []ScanFile    `json:"scans" doc:"The files of the case."`
+	ShimStock    []ShimPair    `json:"shim_stock,omitempty" doc:"Pairs of teeth tried with shim stock before the anaesthetic; a pair that held then must touch in the bite."`
 	Units        Units         `json:"units,omitempty" doc:"Unit of the coordinates in all files; left out, it is inferred and said."`
 
 	Unknown []string `json:"-"` // fields that were in the file and are not known, such as "restorations[0].colour"

@@ -61,6 +61,7 @@ func (r *reader) readCase(tree node) Case {
 	q := o.object("patient")
 	c.Patient = Patient{Reference: q.text("reference")}
 	c.Scans = r.scanFiles(o, c.Restorations)
+	c.ShimStock = r.shimStock(o, c.Restorations)
 	c.Units = word(o, "units", AllUnits())
 	for _, part := range []*object{d, p, l, q, o} {
 		part.done()

@@ -99,6 +99,7 @@ type Measures struct {
 	SpacingAtMargin Measure     `json:"margin_spacing_mm" doc:"Median edge of the mesh within 0.5 mm of the margin."`
 	GapMesial       Measure     `json:"gap_mesial_min_mm" doc:"Least distance from the margin to the mesial neighbour."`
 	GapDistal       Measure     `json:"gap_distal_min_mm" doc:"Least distance from the margin to the distal neighbour."`
+	Neighbours      []Neighbour `json:"neighbours,omitempty" doc:"The teeth beside the preparation, mesial first."`
 }
 
 // Margin is the margin as traced, or why it was not.
@@ -139,6 +140,30 @@ type BiteReport struct {
 	ShiftMM       Measure `json:"shift_at_tooth_mm" doc:"How far the record would move the opposing arch at the prepared tooth."`
 	PenetrationMM Measure `json:"penetration_max_mm" doc:"Deepest overlap of the arches."`
 	Contacts      Measure `json:"contacts" doc:"Contacts once the overlap is taken out."`
+
+	LiftMM      *Measure    `json:"lift_at_tooth_mm,omitempty" doc:"The part of the shift that opens the bite; negative where it closes it."`
+	TiltDeg     *Measure    `json:"tilt_deg,omitempty" doc:"How far the record would turn the opposing arch."`
+	BeforeGapMM *Measure    `json:"before_gap_mm,omitempty" doc:"Least distance from the tooth before it was cut to the opposing arch: about zero where it was in contact and the bite is the same."`
+	Beside      []BiteTooth `json:"beside,omitempty" doc:"The neighbours of the prepared tooth, mesial first."`
+}
+
+// BiteTooth is how one neighbour of the prepared tooth meets its opponent.
+type BiteTooth struct {
+	Tooth    string  `json:"tooth" doc:"ISO 3950."`
+	GapUM    Measure `json:"gap_um" doc:"Least distance to the opposing arch; negative where they overlap."`
+	Contacts int     `json:"contacts" doc:"Contacts on this tooth once the overlap is taken out."`
+	Held     string  `json:"held,omitempty" doc:"Whether it held shim stock before the anaesthetic: yes or no; left out where it was not tried."`
+}
+
+// Neighbour is a tooth beside the preparation, as the crown will meet it.
+type Neighbour struct {
+	Tooth    string        `json:"tooth" doc:"ISO 3950."`
+	Side     tooth.Surface `json:"side" doc:"Side of the prepared tooth on which it stands."`
+	GapMM    Measure       `json:"gap_min_mm" doc:"Least distance from the margin to it."`
+	SpaceMM  Measure       `json:"contact_space_mm" doc:"Distance from the wall of the preparation to it where the crown will touch it; the place is the contact to come."`
+	BulgeMM  Measure       `json:"bulge_mm" doc:"How far it hangs over the contact to come, seen along the insertion axis."`
+	HollowMM Measure       `json:"hollow_mm" doc:"Greatest depth of its facing side under a chord of up to 3 mm; zero where it is convex."`
+	DamageMM Measure       `json:"damage_mm" doc:"Deepest loss on its facing side since the scan from before."`
 }
 
 // Finding is one thing worth saying, as it stands in a report.

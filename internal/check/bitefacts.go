@@ -2,13 +2,14 @@ package check
 
 import (
 	"selvage/finding"
+	"selvage/internal/casefile"
 	"selvage/measure"
 	"selvage/occlusion"
 	"selvage/tooth"
 )
 
 // biteFacts says how the arches meet, as far as it was measured.
-func (r *restoration) biteFacts(c *scanSet) finding.Bite {
+func (r *restoration) biteFacts(c *scanSet, order casefile.Case) finding.Bite {
 	why := ""
 	switch {
 	case c.opposing == nil:
@@ -27,7 +28,8 @@ func (r *restoration) biteFacts(c *scanSet) finding.Bite {
 		return f
 	}
 	for _, n := range b.Beside {
-		f.Support = append(f.Support, finding.Support{Tooth: r.beside(n.Neighbour.Side), Gap: micrometres(n.Gap)})
+		t := r.beside(n.Neighbour.Side)
+		f.Support = append(f.Support, finding.Support{Tooth: t, Gap: micrometres(n.Gap), Held: shim(order, t)})
 	}
 	if !r.prepared.Distally.Present {
 		f.Unsupported = finding.No
@@ -52,4 +54,44 @@ func micrometres(v measure.Value) measure.Value {
 	m := measure.Of(v.V*1000, v.U*1000, measure.Micro)
 	m.Place = v.Place
 	return m
+}
+
+// shim says whether tooth n is known to have held shim stock.
+func shim(order casefile.Case, n tooth.Number) finding.Answer {
+	switch held, ok := order.Shim(n); {
+	case !ok:
+		return finding.Unknown
+	case held:
+		return finding.Yes
+	default:
+		return finding.No
+	}
+}
+
+// biteReport writes the bite down: that of the first restoration.
+func biteReport(order casefile.Case, rs []*restoration, b finding.Bite, fr frameSet) casefile.BiteReport {
+	out := casefile.BiteReport{
+		ResidualUM: fr.measure(b.Residual), ShiftMM: fr.measure(b.Shift),
+		PenetrationMM: fr.measure(b.Penetration), Contacts: fr.measure(b.Contacts),
+	}
+	if len(rs) == 0 {
+		return out
+	}
+	r := rs[0]
+	optional := func(v measure.Value) *casefile.Measure {
+		if !v.Measured() && v.Why == "" {
+			return nil
+		}
+		m := fr.measure(v)
+		return &m
+	}
+	out.LiftMM, out.TiltDeg, out.BeforeGapMM = optional(r.bite.Lift), optional(r.bite.Tilt), optional(r.bite.BeforeGap)
+	for _, n := range r.bite.Beside {
+		t := r.beside(n.Neighbour.Side)
+		held := map[finding.Answer]string{finding.Yes: "yes", finding.No: "no"}[shim(order, t)]
+		out.Beside = append(out.Beside, casefile.BiteTooth{
+			Tooth: t.String(), GapUM: fr.measure(micrometres(n.Gap)), Contacts: n.Contacts, Held: held,
+		})
+	}
+	return out
 }

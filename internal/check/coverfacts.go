@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"selvage/coverage"
-	"selvage/dentition"
 	"selvage/finding"
 	"selvage/measure"
 	"selvage/r3"
@@ -44,16 +43,10 @@ func (r *restoration) coverageFacts(f *finding.Restoration) {
 			Approach: approach(g.Approach),
 		})
 	}
-	for _, n := range []struct {
-		side tooth.Surface
-		at   dentition.Neighbour
-	}{{tooth.Mesial, r.prepared.Mesially}, {tooth.Distal, r.prepared.Distally}} {
-		if !n.at.Present {
-			continue
+	for i, b := range r.sides() {
+		if b.at.Present {
+			f.Neighbours = append(f.Neighbours, r.neighbourFact(i, b))
 		}
-		f.Neighbours = append(f.Neighbours, finding.Neighbour{
-			Tooth: n.at.Number, Side: n.side, Contact: r.contactLook(n.side),
-		})
 	}
 }
 

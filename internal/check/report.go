@@ -32,11 +32,7 @@ func report(in Input, t limit.Table, scans []*Scan, rs []*restoration, f finding
 			Tooth: casefile.NamesOf(r.number), Measures: r.measures(&f.Restorations[i], fr), Findings: []casefile.Finding{},
 		})
 	}
-	b := f.Bite
-	out.Bite = casefile.BiteReport{
-		ResidualUM: fr.measure(b.Residual), ShiftMM: fr.measure(b.Shift),
-		PenetrationMM: fr.measure(b.Penetration), Contacts: fr.measure(b.Contacts),
-	}
+	out.Bite = biteReport(in.Case, rs, f.Bite, fr)
 	for _, g := range j.Findings {
 		w := fr.finding(g)
 		if g.Restoration >= 0 && g.Restoration < len(out.Restorations) {
@@ -132,6 +128,7 @@ func (r *restoration) measures(f *finding.Restoration, fr frameSet) casefile.Mea
 		SpacingAtMargin: fr.measure(orWhy(f.Margin.Spacing, why)),
 		GapMesial:       fr.measure(orWhy(r.gap(f, tooth.Mesial), why)),
 		GapDistal:       fr.measure(orWhy(r.gap(f, tooth.Distal), why)),
+		Neighbours:      r.neighbourReport(fr),
 	}
 	return m
 }

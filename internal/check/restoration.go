@@ -9,6 +9,7 @@ import (
 	"selvage/internal/casefile"
 	"selvage/limit"
 	"selvage/measure"
+	"selvage/neighbour"
 	"selvage/occlusion"
 	"selvage/prep"
 	"selvage/prep/axis"
@@ -47,6 +48,7 @@ type restoration struct {
 	movement  occlusion.MovementResult
 	reduction reduction.Result
 	match     reduction.Match
+	neighbour [2]neighbour.Result // mesial, distal
 
 	clearanceWhy, reductionWhy, movementWhy string
 	coverage                                coverage.Result

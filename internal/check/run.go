@@ -225,6 +225,7 @@ func (r *restoration) roomAndCoverage(c *scanSet, t limit.Table) {
 				r.measureRoom(c)
 				r.measureMovement(c, t)
 				r.measureReduction(c)
+				r.measureNeighbours(c)
 			}
 		},
 		func() { r.assessCoverage(c); r.looks(c) },
@@ -295,7 +296,7 @@ func assemble(in Input, scans []*Scan, rs []*restoration, c *scanSet) finding.Fa
 		}
 	}
 	if len(rs) > 0 {
-		f.Bite = rs[0].biteFacts(c)
+		f.Bite = rs[0].biteFacts(c, in.Case)
 	}
 	return f
 }

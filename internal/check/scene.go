@@ -2,6 +2,7 @@ package check
 
 import (
 	"selvage/finding"
+	"selvage/neighbour"
 	"selvage/occlusion"
 	"selvage/prep"
 	"selvage/r3"
@@ -17,15 +18,16 @@ type Scene struct {
 
 // SceneTooth is one prepared tooth of a scene.
 type SceneTooth struct {
-	Number    tooth.Number
-	Seen      bool
-	Source    *Scan // the scan that it was measured on; nil where it was not seen
-	Center    r3.Vec
-	Axis      r3.Vec // the insertion axis, or the occlusal direction
-	Mesial    r3.Vec
-	Buccal    r3.Vec
-	Margin    *prep.Margin            // nil where it was not traced
-	Clearance []occlusion.ClearanceAt // by vertex of Source; nil where not measured
+	Number     tooth.Number
+	Seen       bool
+	Source     *Scan // the scan that it was measured on; nil where it was not seen
+	Center     r3.Vec
+	Axis       r3.Vec // the insertion axis, or the occlusal direction
+	Mesial     r3.Vec
+	Buccal     r3.Vec
+	Margin     *prep.Margin            // nil where it was not traced
+	Clearance  []occlusion.ClearanceAt // by vertex of Source; nil where not measured
+	Neighbours [2]neighbour.Result     // mesial and distal; zero where none stands
 }
 
 // Scan returns the scan of a role, or nil.
@@ -34,7 +36,7 @@ func (s Scene) Scan(role finding.Role) *Scan { return find(s.Scans, role) }
 func scene(scans []*Scan, rs []*restoration) Scene {
 	out := Scene{Scans: scans}
 	for _, r := range rs {
-		t := SceneTooth{Number: r.number, Seen: r.seen(), Margin: r.margin, Clearance: r.clearance.Vertices}
+		t := SceneTooth{Number: r.number, Seen: r.seen(), Margin: r.margin, Clearance: r.clearance.Vertices, Neighbours: r.neighbour}
 		if r.seen() {
 			t.Center, t.Axis = r.prepared.Center, r.direction()
 			t.Mesial, t.Buccal = r.prepared.Mesial, r.prepared.Buccal

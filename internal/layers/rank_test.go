@@ -33,6 +33,7 @@ var ranks = []struct {
 	{"prep/*", 5},
 	{"coverage", 5},
 	{"occlusion", 5},
+	{"neighbour", 5},
 	{"crown", 5},
 	{"finding", 6},
 	{"internal/casefile", 7},
