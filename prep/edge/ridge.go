@@ -1,0 +1,111 @@
+package edge
+
+import (
+	"math"
+
+	"selvage/mesh"
+	"selvage/prep"
+	"selvage/r3"
+	"selvage/surface"
+)
+
+const (
+	// clearOfMargin is how far from the margin an edge must lie, mm: the margin's own
+	// flanks are fitted over 0.42 mm.
+	clearOfMargin = 0.6
+	// jetRadius is the radius, mm, of the neighbourhood whose curvature points to an
+	// edge. Three spacings of a good scan.
+	jetRadius = 0.3
+	// bentFrom is the curvature, 1/mm, from which a vertex may lie on an edge: that of
+	// a round of 0.8 mm, beyond the largest tool.
+	bentFrom = 1 / 0.8
+	// crestReach is how far across the edge a vertex must be the most bent, mm.
+	crestReach = 0.3
+	// seedApart is the distance of sections along an edge, mm.
+	seedApart = 0.2
+)
+
+// inside lists the vertices of the preparation proper: within the margin's outline,
+// above its level, clear of the line itself and of the rim of the scan.
+func inside(m *prep.Margin) []mesh.VertexID {
+	p := m.Fan.Prep
+	g := p.Frame()
+	n := len(m.Points)
+	line := make([]r3.Vec, n)
+	for i := range line {
+		line[i] = g.Point(m.Points[i].At)
+	}
+	var out []mesh.VertexID
+	for v, pos := range p.Mesh.Pos {
+		q := g.Point(pos)
+		k := int(math.Round(math.Atan2(q.Y, q.X)/(2*math.Pi)*float64(n))) + n
+		e := line[k%n]
+		if p.Rim[v] || q.Z < e.Z+clearOfMargin/2 || q.X*q.X+q.Y*q.Y > e.X*e.X+e.Y*e.Y {
+			continue
+		}
+		if clear(line, k, q) {
+			out = append(out, mesh.VertexID(v))
+		}
+	}
+	return out
+}
+
+// clear reports whether q is clearOfMargin away from the line near its point k.
+func clear(line []r3.Vec, k int, q r3.Vec) bool {
+	n := len(line)
+	const reach = 40 // points each way: 20 degrees
+	for d := -reach; d <= reach; d += 2 {
+		if line[(k+d+n)%n].Dist2(q) < clearOfMargin*clearOfMargin {
+			return false
+		}
+	}
+	return true
+}
+
+// seed is a vertex on the crest of an edge.
+type seed struct {
+	at    r3.Vec
+	frame r3.Rigid // x across the edge, y outwards, z along it
+}
+
+// seeds lists crest vertices about seedApart from one another: where the larger
+// principal curvature is greater than at any vertex beside it across the edge.
+func seeds(p *prep.Preparation, in []mesh.VertexID) []seed {
+	curv := surface.CurvatureWithin(p.Mesh, p.Topo, max(jetRadius, 3*p.Spacing))
+	var bent []mesh.VertexID
+	for _, v := range in {
+		if curv[v].K1 > bentFrom {
+			bent = append(bent, v)
+		}
+	}
+	var out []seed
+	for _, v := range bent {
+		c := &curv[v]
+		if c.K1 < 1.5*math.Abs(c.K2) { // a cusp's tip or a saddle: no edge
+			continue
+		}
+		crest := true
+		for _, w := range bent {
+			d := p.Mesh.Pos[w].Sub(p.Mesh.Pos[v])
+			if curv[w].K1 > c.K1 && d.Norm2() < crestReach*crestReach && math.Abs(d.Dot(c.D1)) > math.Abs(d.Dot(c.D2)) {
+				crest = false
+				break
+			}
+		}
+		if !crest {
+			continue
+		}
+		at := p.Mesh.Pos[v]
+		near := false
+		for k := range out {
+			near = near || out[k].at.Dist(at) < seedApart
+		}
+		if near {
+			continue
+		}
+		n := p.Normals[v]
+		z := c.D2.Reject(n).UnitOr(p.Axis)
+		out = append(out, seed{at: at, frame: r3.FrameTo(at, n.Cross(z), n, z)})
+	}
+	return out
+}

@@ -1,0 +1,78 @@
+package edge
+
+import (
+	"math"
+
+	"selvage/mesh"
+	"selvage/prep"
+	"selvage/r3"
+)
+
+// Windows of a section, mm: vertices within alongReach along the edge and acrossReach
+// across it, fewestPoints of them at least.
+const (
+	alongReach   = 0.3
+	fewestPoints = 20
+)
+
+// acrossReach are the half-widths of a section, mm, tried in this order: a narrow one
+// keeps a second edge near by out (an incisal edge is a millimetre thick), a wide one
+// shows the flanks of a wide round.
+var acrossReach = [...]float64{0.45, 0.65}
+
+// fitPlace fits the edge at a seed. ok is false where no round between two flanks
+// describes the surface: the turn is under leastTurn, a flank is not seen, or what
+// the fit leaves is far above the noise.
+func fitPlace(p *prep.Preparation, in []mesh.VertexID, s seed) (Place, bool) {
+	var f round
+	ok := false
+	for _, across := range acrossReach {
+		if f, ok = fitRound(section(p, in, s.frame, across), max(p.Noise, leastNoise)); ok {
+			break
+		}
+	}
+	if !ok {
+		return Place{}, false
+	}
+	pl := Place{
+		At:     s.frame.Inverse().Point(r3.V(f.crest().x, f.crest().y, 0)),
+		Along:  s.frame.Inverse().Dir(r3.V(0, 0, 1)),
+		Normal: s.frame.Inverse().Dir(r3.V(f.bisector().x, f.bisector().y, 0)),
+		Turn:   f.a + f.b, Arc: f.r,
+	}
+	pl.Radius, pl.U = f.radiusU(p.Spacing)
+	return pl, true
+}
+
+// leastNoise is the deviation that a fit is not expected to go below, mm: rounding of
+// the file and the flanks' own shape.
+const leastNoise = 0.003
+
+// facing is the least part of a normal that must lie in the section: beyond 45° the
+// surface belongs to another edge.
+const facing = 0.7
+
+// section gathers the vertices of a slab square to the edge, as points of the plane.
+// A point beside the edge must face to that side, or it belongs to something beyond.
+func section(p *prep.Preparation, in []mesh.VertexID, frame r3.Rigid, across float64) []point {
+	var pts []point
+	back := frame.Inverse()
+	o := back.Point(r3.Vec{})
+	reach2 := 4*across*across + alongReach*alongReach
+	for _, v := range in {
+		pos := p.Mesh.Pos[v]
+		if pos.Dist2(o) > reach2 {
+			continue
+		}
+		d := frame.Point(pos)
+		if math.Abs(d.Z) > alongReach || math.Hypot(d.X, d.Y) > 1.5*across || math.Abs(d.X) > across {
+			continue
+		}
+		n := frame.Dir(p.Normals[v])
+		if math.Hypot(n.X, n.Y) < facing || n.X*d.X < -0.3*math.Abs(d.X) && math.Abs(d.X) > 0.1 {
+			continue
+		}
+		pts = append(pts, point{d.X, d.Y, d.Z})
+	}
+	return pts
+}
