@@ -24,6 +24,7 @@ const (
 	HeightToBase       ID = "height-to-base"
 	Resistance         ID = "resistance"
 	SharpEdge          ID = "sharp-edge"
+	ToolRadius         ID = "tool-radius"
 
 	// Room.
 	MaterialMinimum ID = "material-minimum"

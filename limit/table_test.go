@@ -141,7 +141,7 @@ func TestShippedTable(t *testing.T) {
 		limit.MarginUnclear, limit.MarginNotCaptured, limit.MarginLineAngle, limit.MarginTwoLines, limit.MarginRough,
 		limit.RootNotSeen, limit.SulcusNarrow, limit.SamplingCoarse, limit.ContrastColour, limit.UndercutDepth,
 		limit.UndercutArea, limit.UndercutNearMargin, limit.PathOverlap, limit.ConvergenceHigh, limit.ConvergenceLow,
-		limit.WallHeight, limit.HeightToBase, limit.Resistance, limit.SharpEdge, limit.MaterialMinimum, limit.CementSpace,
+		limit.WallHeight, limit.HeightToBase, limit.Resistance, limit.SharpEdge, limit.ToolRadius, limit.MaterialMinimum, limit.CementSpace,
 		limit.Adjustment, limit.GapToNeighbour, limit.NeighbourBulge, limit.NeighbourLoss, limit.Strength, limit.MaterialReaches,
 		limit.BitePenetration, limit.BiteResidual, limit.BiteShift, limit.BiteGap, limit.HoleContact, limit.HolePreparation,
 		limit.HoleOpposing, limit.HoleElsewhere, limit.Doubled, limit.Invented, limit.Noise, limit.SameMouth, limit.SeatBuffer,

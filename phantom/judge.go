@@ -196,7 +196,7 @@ func (b *build) judgeMargin() {
 	row, ok = t.Find(limit.MarginRough, limit.Selector{})
 	b.hold("margin-rough", row, ok, r.Margin.RoughnessUm, "um", Point{})
 	row, ok = t.Find(limit.SharpEdge, limit.Selector{})
-	b.hold("sharp-edge", row, ok, b.spec.Stump.LineAngle, "mm", Point{})
+	b.hold("sharp-edge", row, ok, r.EdgeRadiusMm, "mm", Point{})
 	if m := b.scan(Working); m != nil {
 		row, ok = t.Find(limit.RootNotSeen, limit.Selector{})
 		b.hold("root-not-seen", row, ok, r.Margin.RootSeenMm, "mm", Point{})

@@ -26,6 +26,7 @@ func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree
 		WallHeightMm:       Quarters(d.Heights()),
 		BaseMm:             d.Base(),
 		Resistance:         d.Resistance(),
+		EdgeRadiusMm:       d.SharpEdge(),
 	}
 	r.WallHeightMinMm = r.WallHeightMm.Min()
 	r.HeightToBase = r.WallHeightMinMm / r.BaseMm

@@ -71,6 +71,8 @@ type Restoration struct {
 	UndercutDepthMm Located `json:"undercut_depth_max_mm"`
 	UndercutAreaMm2 float64 `json:"undercut_area_mm2"`
 
+	EdgeRadiusMm float64 `json:"edge_radius_min_mm"` // of the line angle, least over 1.5 mm of it
+
 	Margin     MarginTruth     `json:"margin"`
 	FinishLine FinishLineTruth `json:"finish_line"`
 
@@ -198,6 +200,7 @@ func (r Restoration) MarshalJSON() ([]byte, error) {
 		Diag       [2]*float64 `json:"convergence_diagonal_deg"`
 		Mean       *float64    `json:"convergence_mean_deg"`
 		HeightMin  *float64    `json:"wall_height_min_mm"`
+		Edge       *float64    `json:"edge_radius_min_mm"`
 		Base       *float64    `json:"base_mm"`
 		Ratio      *float64    `json:"height_to_base"`
 		Resistance *float64    `json:"resistance"`
@@ -205,7 +208,7 @@ func (r Restoration) MarshalJSON() ([]byte, error) {
 		plain(r),
 		number(&r.ConvergenceMDDeg), number(&r.ConvergenceBLDeg),
 		[2]*float64{number(&r.ConvergenceDiagDeg[0]), number(&r.ConvergenceDiagDeg[1])},
-		number(&r.ConvergenceMeanDeg), number(&r.WallHeightMinMm), number(&r.BaseMm),
+		number(&r.ConvergenceMeanDeg), number(&r.WallHeightMinMm), number(&r.EdgeRadiusMm), number(&r.BaseMm),
 		number(&r.HeightToBase), number(&r.Resistance),
 	})
 }

@@ -93,6 +93,8 @@ type Measures struct {
 	ReductionOccl   Measure     `json:"reduction_occlusal_min_mm" doc:"Least reduction of the biting surface against the scan from before."`
 	ReductionAxial  Measure     `json:"reduction_axial_min_mm" doc:"Least reduction of the walls against the scan from before."`
 	SharpEdge       Measure     `json:"edge_radius_min_mm" doc:"Smallest radius of a convex edge inside the margin."`
+	ToolThins       Measure     `json:"tool_thins_max_mm" doc:"Greatest depth by which the milling tool has to cut into the crown beside an edge that it is too round for."`
+	ToolRemoves     Measure     `json:"tool_removes_mm3" doc:"What the milling tool takes off the inside of the crown beside such edges."`
 	MarginRough     Measure     `json:"margin_roughness_um" doc:"Deviation of the margin from its own 1 mm smooth, RMS."`
 	RootBelow       Measure     `json:"root_seen_min_mm" doc:"Least tooth surface seen below the margin."`
 	SulcusMin       Measure     `json:"sulcus_width_min_mm" doc:"Least open width between margin and tissue."`

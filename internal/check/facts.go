@@ -46,6 +46,7 @@ func (r *restoration) facts(c *scanSet) finding.Restoration {
 	if w.HeightLeast.Measured() {
 		f.WallSurface = r.face(w.HeightLeastAt)
 	}
+	f.SharpEdge = r.edge.Radius
 	u := &r.undercut
 	f.Undercut = finding.UndercutFacts{Depth: u.Depth, Area: u.Area, NearDepth: u.NearDepth, NearArea: u.NearArea}
 	f.Undercut.Surface = r.sideOf(u.Depth)

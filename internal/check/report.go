@@ -122,6 +122,8 @@ func (r *restoration) measures(f *finding.Restoration, fr frameSet) casefile.Mea
 		ReductionOccl:   fr.measure(orWhy(r.reduction.OcclusalMin, rw)),
 		ReductionAxial:  fr.measure(orWhy(r.reduction.AxialMin, rw)),
 		SharpEdge:       fr.measure(orWhy(f.SharpEdge, why)),
+		ToolThins:       fr.measure(orWhy(r.edge.Over, why)),
+		ToolRemoves:     fr.measure(orWhy(r.edge.Volume, why)),
 		MarginRough:     fr.measure(orWhy(f.Margin.Rough, why)),
 		RootBelow:       fr.measure(orWhy(f.Margin.RootBelow, why)),
 		SulcusMin:       fr.measure(orWhy(f.Margin.Sulcus, why)),

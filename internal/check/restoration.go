@@ -13,6 +13,7 @@ import (
 	"selvage/occlusion"
 	"selvage/prep"
 	"selvage/prep/axis"
+	"selvage/prep/edge"
 	"selvage/prep/margin"
 	"selvage/prep/path"
 	"selvage/prep/reduction"
@@ -41,6 +42,7 @@ type restoration struct {
 	finish   margin.Finish
 	below    margin.Below
 	rough    measure.Value
+	edge     edge.Result
 	path     path.Result
 
 	bite      occlusion.Result
@@ -136,6 +138,7 @@ func (r *restoration) measurePrep(t limit.Table) {
 	r.finish = margin.Describe(r.margin)
 	r.below = margin.Beyond(r.margin)
 	r.rough = margin.Roughness(r.margin)
+	r.edge = edge.Measure(r.margin, edge.Options{Tool: t.Setting(limit.ToolRadius)})
 	if r.axis.OK {
 		r.wall = wall.Measure(r.margin)
 		r.undercut = undercut.Measure(r.margin, undercut.Options{NearMargin: t.Setting(limit.UndercutNearMargin)})

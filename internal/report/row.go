@@ -97,6 +97,8 @@ func (in Input) measures(r int) []group {
 	t.measure("undercut_area_mm2", m.UndercutArea, measure.MM2)
 	t.measure("path_overlap_mm", m.PathOverlap, measure.MM)
 	t.measure("edge_radius_min_mm", m.SharpEdge, measure.MM)
+	t.measure("tool_thins_max_mm", m.ToolThins, measure.MM)
+	t.measure("tool_removes_mm3", m.ToolRemoves, measure.MM3)
 	return t.out
 }
 

@@ -29,6 +29,7 @@ var gauges = []gauge{
 	{"resistance", "", func(r phantom.Restoration) float64 { return r.Resistance }, func(m casefile.Measures) casefile.Measure { return m.Resistance }},
 	{"undercut_depth_max_mm", "mm", func(r phantom.Restoration) float64 { return r.UndercutDepthMm.Value }, func(m casefile.Measures) casefile.Measure { return m.UndercutDepth }},
 	{"undercut_area_mm2", "mm²", func(r phantom.Restoration) float64 { return r.UndercutAreaMm2 }, func(m casefile.Measures) casefile.Measure { return m.UndercutArea }},
+	{"edge_radius_min_mm", "mm", func(r phantom.Restoration) float64 { return r.EdgeRadiusMm }, func(m casefile.Measures) casefile.Measure { return m.SharpEdge }},
 	{"clearance_min_mm", "mm", func(r phantom.Restoration) float64 { return r.ClearanceMinMm.Value }, func(m casefile.Measures) casefile.Measure { return m.ClearanceMin }},
 	{"clearance_patch_min_mm", "mm", func(r phantom.Restoration) float64 { return r.ClearancePatchMinMm.Value }, func(m casefile.Measures) casefile.Measure { return m.ClearancePatch }},
 	{"clearance_functional_min_mm", "mm", func(r phantom.Restoration) float64 { return r.ClearanceFunctionalMm.Value }, func(m casefile.Measures) casefile.Measure { return m.ClearanceFunc }},
@@ -153,6 +154,12 @@ var borders = []border{
 		func(r phantom.Restoration, _ phantom.BiteTruth) float64 { return r.Resistance },
 		uOf(func(m casefile.Measures) casefile.Measure { return m.Resistance }),
 		rows(limit.Resistance),
+	},
+	{
+		finding.SharpEdge,
+		func(r phantom.Restoration, _ phantom.BiteTruth) float64 { return r.EdgeRadiusMm },
+		uOf(func(m casefile.Measures) casefile.Measure { return m.SharpEdge }),
+		rows(limit.SharpEdge),
 	},
 	{
 		finding.FinishLineNarrow,

@@ -8,7 +8,7 @@ import (
 
 // sharpStretch is the length of edge, mm, over which a radius must hold to count: a
 // single point is no edge that a milling tool fails to enter.
-const sharpStretch = 1.0
+const sharpStretch = 1.5
 
 // sharpStep is the step of the search along a profile and sharpReach how far it goes
 // each way from the place at 45°, mm; sharpEvery how many
@@ -21,7 +21,7 @@ const (
 
 // SharpEdge returns the least radius of the line angle between the walls and the biting
 // surface: on every second profile the greatest principal curvature within 0.75 mm of
-// the place at 45°; of these, the least median over 1 mm of edge. NaN where no
+// the place at 45°; of these, the least median over 1.5 mm of edge. NaN where no
 // wall ends in a line angle. Creases between cusps, which turn by too little to be an
 // edge, have no curvature of their own in the exact shape and do not count.
 //

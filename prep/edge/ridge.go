@@ -22,7 +22,7 @@ const (
 	// crestReach is how far across the edge a vertex must be the most bent, mm.
 	crestReach = 0.3
 	// seedApart is the distance of sections along an edge, mm.
-	seedApart = 0.2
+	seedApart = 0.13
 )
 
 // inside lists the vertices of the preparation proper: within the margin's outline,

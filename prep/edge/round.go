@@ -269,8 +269,8 @@ func (f *round) spread(pts []point, noise float64) bool {
 // The crest of a round that is no arc is tighter than the arc that fits it: a parabola
 // between the same flanks, with the same crest, has 2c/(1+c) of its radius there, c =
 // cos(turn/2). A scan cannot tell the two apart, so the radius is the mean of both and
-// the half difference, as the bound of an even distribution, goes into U; so does the
-// chord across the crest between two points spacing apart, spacing²/8r, which stands
+// the half difference, a bound and no scatter, is added to U; among what
+// scatters is the chord across the crest between two points spacing apart, spacing²/8r, which stands
 // for spacing²/8r/(1/c - 1) of radius.
 func (f *round) radiusU(spacing float64) (r, u float64) {
 	c := math.Cos((f.a + f.b) / 2)
@@ -278,5 +278,5 @@ func (f *round) radiusU(spacing float64) (r, u float64) {
 	form := f.r * (1 - k) / 2
 	r = f.r * (1 + k) / 2
 	chord := min(spacing*spacing/(8*max(r, leastRadius)*(1/c-1)), spacing/2) / 2
-	return r, 2 * math.Sqrt(f.sdR*f.sdR+form*form/3+chord*chord/3)
+	return r, form + 2*math.Sqrt(f.sdR*f.sdR+chord*chord/3)
 }
