@@ -24,5 +24,5 @@ func Example() {
 	fmt.Printf("mesiodistal convergence %.1f°\n", r.ConvergenceMDDeg)
 	// Output:
 	// tooth 26, 2 scans, margin of 29 mm in 720 points
-	// mesiodistal convergence 28.6°
+	// mesiodistal convergence 28.7°
 }

@@ -8,7 +8,6 @@ import (
 	"selvage/limit"
 	"selvage/mesh"
 	"selvage/r3"
-	"selvage/tooth"
 )
 
 // judge lists what a perfect check would raise: the truth held against the table of
@@ -66,9 +65,33 @@ func (b *build) hold(code string, row limit.Row, found bool, v float64, unit str
 
 func (b *build) selector(z limit.Zone) limit.Selector {
 	return limit.Selector{
-		Material: limit.Material(b.spec.Material), Cement: limit.Cement(b.spec.Cement),
+		Material: limit.Material(b.order.Material), Cement: limit.Cement(b.order.Cement),
 		Class: string(b.spec.Tooth.Class()), Zone: z,
 	}
+}
+
+// required looks a limit of a zone up that depends on the material. Where the order
+// names none, only what is too little for every material can be told: the loosest row.
+func (b *build) required(find func(limit.Selector) (limit.Row, bool), z limit.Zone) (row limit.Row, ok bool) {
+	q := b.selector(z)
+	if q.Material != "" {
+		return find(q)
+	}
+	for _, m := range limit.Materials() {
+		q.Material = m
+		r, found := find(q)
+		if found && r.Flag.Set && (!ok || r.Flag.V < row.Flag.V) {
+			row, ok = r, true
+		}
+	}
+	row.Advise.Set = false
+	return row, ok
+}
+
+// doubtful reports whether a second or an invented sheet lies on the preparation: no
+// room and no undercut is judged there.
+func (b *build) doubtful() bool {
+	return slices.ContainsFunc(b.found, func(f Finding) bool { return f.Code == "surface-doubled" || f.Code == "surface-invented" })
 }
 
 func (b *build) judgeFiles(have func(string) bool) {
@@ -120,14 +143,21 @@ func (b *build) judgeShape() {
 	row, ok := find(limit.ConvergenceHigh)
 	b.hold("convergence-high", row, ok, r.ConvergenceMeanDeg, "deg", Point{})
 	row, ok = find(limit.ConvergenceLow)
-	b.hold("convergence-low", row, ok, math.Min(r.ConvergenceMDDeg, r.ConvergenceBLDeg), "deg", Point{})
+	low := r.ConvergenceMDDeg
+	if math.IsNaN(low) || r.ConvergenceBLDeg < low {
+		low = r.ConvergenceBLDeg
+	}
+	b.hold("convergence-low", row, ok, low, "deg", Point{})
 	row, ok = find(limit.WallHeight)
 	b.hold("walls-short", row, ok, r.WallHeightMinMm, "mm", Point{})
 	row, ok = find(limit.HeightToBase)
 	b.hold("walls-short", row, ok, r.HeightToBase, "", Point{})
-	if b.spec.Cement == string(limit.Conventional) {
+	if b.order.Cement == string(limit.Conventional) {
 		row, ok = find(limit.Resistance)
 		b.hold("resistance-low", row, ok, r.Resistance, "", Point{})
+	}
+	if b.doubtful() {
+		return
 	}
 	deep, _ := find(limit.UndercutDepth)
 	wide, _ := find(limit.UndercutArea)
@@ -147,29 +177,33 @@ func (b *build) judgeShape() {
 // judgeRoom holds clearance and reduction against the material.
 func (b *build) judgeRoom() {
 	t, r := limit.Default(), &b.truth
+	if b.doubtful() {
+		return
+	}
+	room := func(code string, find func(limit.Selector) (limit.Row, bool), z limit.Zone, v Located) {
+		row, ok := b.required(find, z)
+		b.hold(code, row, ok, v.Value, "mm", v.At)
+	}
+	front := b.spec.Tooth.Front()
 	if b.scan(Opposing) != nil && b.bite.ShiftMm == 0 && b.opened == (r3.Vec{}) {
-		if b.spec.Tooth.Class() == tooth.Incisor || b.spec.Tooth.Class() == tooth.Canine {
-			row, ok := t.Clearance(b.selector(limit.Incisal))
-			b.hold("clearance-low", row, ok, r.ClearanceIncisalMm.Value, "mm", r.ClearanceIncisalMm.At)
-			row, ok = t.Clearance(b.selector(limit.LingualFront))
-			b.hold("clearance-low", row, ok, r.ClearanceLingualMm.Value, "mm", r.ClearanceLingualMm.At)
+		if front {
+			room("clearance-low", t.Clearance, limit.Incisal, r.ClearanceIncisalMm)
+			room("clearance-low", t.Clearance, limit.LingualFront, r.ClearanceLingualMm)
 		} else {
-			row, ok := t.Clearance(b.selector(limit.Functional))
-			b.hold("clearance-low", row, ok, r.ClearanceFunctionalMm.Value, "mm", r.ClearanceFunctionalMm.At)
-			row, ok = t.Clearance(b.selector(limit.NonFunctional))
-			b.hold("clearance-low", row, ok, r.ClearancePatchMinMm.Value, "mm", r.ClearancePatchMinMm.At)
+			room("clearance-low", t.Clearance, limit.Functional, r.ClearanceFunctionalPatchMm)
+			room("clearance-low", t.Clearance, limit.NonFunctional, r.ClearancePatchMinMm)
 		}
 	}
-	if b.scan(Before) != nil {
-		zone := limit.NonFunctional
-		if b.spec.Tooth.Front() {
-			zone = limit.LingualFront // the palatal hollow faces the axis within 60° too
-		}
-		row, ok := t.Minimum(b.selector(limit.Functional))
-		b.hold("reduction-low", row, ok && !b.spec.Tooth.Front(), r.ReductionFunctionalMm.Value, "mm", r.ReductionFunctionalMm.At)
-		row, ok = t.Minimum(b.selector(zone))
-		b.hold("reduction-low", row, ok, r.ReductionOcclusalMm.Value, "mm", r.ReductionOcclusalMm.At)
+	if b.scan(Before) == nil {
+		return
 	}
+	if front { // the lingual hollow faces the axis within 60° too
+		room("reduction-low", t.Minimum, limit.LingualFront, r.ReductionOcclusalMm)
+	} else {
+		room("reduction-low", t.Minimum, limit.Functional, r.ReductionFunctionalMm)
+		room("reduction-low", t.Minimum, limit.NonFunctional, r.ReductionOcclusalMm)
+	}
+	room("reduction-low", t.Minimum, limit.Axial, r.ReductionAxialMm)
 }
 
 // judgeMargin holds margin, shelf, sulcus and contact areas against the limits.
@@ -189,19 +223,19 @@ func (b *build) judgeMargin() {
 			b.found = append(b.found, Finding{Code: "contact-area-missing", Level: "flag", Scan: Working, Surface: c.Side, At: &at, Unit: "mm"})
 		}
 	}
-	row, ok := t.Minimum(b.selector(limit.Edge))
-	b.hold("finish-line-narrow", row, ok, r.FinishLine.WidthMinMm, "mm", Point{})
+	row, ok := b.required(t.Minimum, limit.Edge)
+	b.hold("finish-line-narrow", row, ok && b.order.FinishLine != string(KnifeEdge), r.FinishLine.WidthMinMm, "mm", Point{})
 	row, ok = t.Find(limit.SulcusNarrow, limit.Selector{})
-	b.hold("sulcus-narrow", row, ok, b.spec.Sulcus.Width, "mm", Point{})
+	b.hold("sulcus-narrow", row, ok, r.Margin.SulcusMm, "mm", Point{})
 	row, ok = t.Find(limit.MarginRough, limit.Selector{})
 	b.hold("margin-rough", row, ok, r.Margin.RoughnessUm, "um", Point{})
 	row, ok = t.Find(limit.SharpEdge, limit.Selector{})
 	b.hold("sharp-edge", row, ok, r.EdgeRadiusMm, "mm", Point{})
-	if m := b.scan(Working); m != nil {
+	if b.scan(Working) != nil {
 		row, ok = t.Find(limit.RootNotSeen, limit.Selector{})
 		b.hold("root-not-seen", row, ok, r.Margin.RootSeenMm, "mm", Point{})
 		row, ok = t.Find(limit.SamplingCoarse, limit.Selector{})
-		b.hold("sampling-coarse", row, ok, b.edgeAtMargin(m.mesh), "mm", Point{})
+		b.hold("sampling-coarse", row, ok, r.Margin.SpacingMm, "mm", Point{})
 	}
 }
 

@@ -73,6 +73,7 @@ func (k *Maker) Make(s Spec) (Case, error) {
 		b.surveyMargin(m.mesh, tree)
 		b.surveyContacts(tree)
 		b.surveyRoot(tree)
+		b.truth.Margin.SulcusMm, b.truth.Margin.SpacingMm = b.spec.Sulcus.Width, b.edgeAtMargin(m.mesh)
 	}
 	if b.spec.Colour {
 		b.paint()

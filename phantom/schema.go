@@ -21,9 +21,10 @@ func SchemaOfTruth() ([]byte, error) {
 	}{
 		{"Restoration", []string{
 			"convergence_mesiodistal_deg", "convergence_buccolingual_deg", "convergence_mean_deg",
-			"wall_height_min_mm", "base_mm", "height_to_base", "resistance",
+			"wall_height_min_mm", "base_mm", "height_to_base", "resistance", "edge_radius_min_mm",
 		}},
 		{"Quarters", []string{"mesial", "buccal", "distal", "lingual"}},
+		{"MarginTruth", []string{"spacing_mm"}},
 		{"FinishLineTruth", []string{"width_min_mm", "width_median_mm"}},
 		{"Located", []string{"value"}},
 	} {

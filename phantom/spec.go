@@ -89,7 +89,7 @@ func Default(n tooth.Number) Spec {
 		Variety: 1,
 		Stump: Stump{
 			ConvergenceMD: 12 * math.Pi / 180, ConvergenceBL: 14 * math.Pi / 180,
-			FinishLine: HeavyChamfer, FinishWidth: 1.0, EdgeRadius: 0.04, LineAngle: 0.5,
+			FinishLine: HeavyChamfer, FinishWidth: 1.0, EdgeRadius: 0.04, LineAngle: 0.6,
 			OcclusalReduction: 1.8, FunctionalBevel: 0.35, MarginHeight: 0.1, Scallop: 0.5,
 		},
 		Sulcus:   Sulcus{Width: 0.35, Depth: 0.8, MarginDepth: 0},

@@ -41,7 +41,7 @@ func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree
 
 	none := Located{Value: math.NaN()}
 	r.ClearanceMinMm, r.ClearancePatchMinMm, r.ClearanceFunctionalMm = none, none, none
-	r.ClearanceIncisalMm, r.ClearanceLingualMm = none, none
+	r.ClearanceFunctionalPatchMm, r.ClearanceIncisalMm, r.ClearanceLingualMm = none, none, none
 	room := w.newRoom(working, opposing)
 	zone := w.newZones(d, room)
 	if opposing != nil {
@@ -139,7 +139,9 @@ func (w *world) surveyClearance(r *Restoration, room *room, z *zones) {
 	if w.spec.Tooth.Front() {
 		r.ClearanceIncisalMm = patch(func(i int) bool { return z.edge[i] })
 		r.ClearanceLingualMm = patch(func(i int) bool { return z.meeting[i] })
+		return
 	}
+	r.ClearanceFunctionalPatchMm = patch(func(i int) bool { return z.functional[i] })
 }
 
 // closest returns the exact least clearance among the vertices that count.
@@ -235,7 +237,7 @@ func (r Restoration) moved(g r3.Rigid) Restoration {
 	}
 	for _, l := range []*Located{
 		&r.UndercutDepthMm, &r.ClearanceMinMm, &r.ClearancePatchMinMm, &r.ClearanceFunctionalMm,
-		&r.ClearanceIncisalMm, &r.ClearanceLingualMm,
+		&r.ClearanceFunctionalPatchMm, &r.ClearanceIncisalMm, &r.ClearanceLingualMm,
 		&r.ReductionOcclusalMm, &r.ReductionFunctionalMm, &r.ReductionAxialMm,
 	} {
 		pt(&l.At)

@@ -76,14 +76,15 @@ type Restoration struct {
 	Margin     MarginTruth     `json:"margin"`
 	FinishLine FinishLineTruth `json:"finish_line"`
 
-	ClearanceMinMm        Located `json:"clearance_min_mm"`
-	ClearancePatchMinMm   Located `json:"clearance_patch_min_mm"`
-	ClearanceFunctionalMm Located `json:"clearance_functional_min_mm"`
-	ClearanceIncisalMm    Located `json:"clearance_incisal_patch_min_mm"` // front teeth: the edge, what faces the axis within 45°
-	ClearanceLingualMm    Located `json:"clearance_lingual_patch_min_mm"` // front teeth: the side where the opposing tooth slides
-	ReductionOcclusalMm   Located `json:"reduction_occlusal_min_mm"`
-	ReductionFunctionalMm Located `json:"reduction_functional_min_mm"`
-	ReductionAxialMm      Located `json:"reduction_axial_min_mm"`
+	ClearanceMinMm             Located `json:"clearance_min_mm"`
+	ClearancePatchMinMm        Located `json:"clearance_patch_min_mm"`
+	ClearanceFunctionalMm      Located `json:"clearance_functional_min_mm"`
+	ClearanceFunctionalPatchMm Located `json:"clearance_functional_patch_min_mm"` // of a back tooth: the least over 0.5 mm², which is compared
+	ClearanceIncisalMm         Located `json:"clearance_incisal_patch_min_mm"`    // front teeth: the edge, what faces the axis within 45°
+	ClearanceLingualMm         Located `json:"clearance_lingual_patch_min_mm"`    // front teeth: the side where the opposing tooth slides
+	ReductionOcclusalMm        Located `json:"reduction_occlusal_min_mm"`
+	ReductionFunctionalMm      Located `json:"reduction_functional_min_mm"`
+	ReductionAxialMm           Located `json:"reduction_axial_min_mm"`
 
 	Contacts []ContactTruth `json:"contact_areas"`
 	Missing  []MissingTruth `json:"missing"`
@@ -116,6 +117,8 @@ type MarginTruth struct {
 	NotCapturedMm float64   `json:"not_captured_mm"`
 	RoughnessUm   float64   `json:"roughness_um"` // RMS distance from its own 1 mm mean
 	RootSeenMm    float64   `json:"root_seen_mm"` // median depth of root that the working scan shows below it
+	SulcusMm      float64   `json:"sulcus_mm"`    // width of the open space at the level of the line, where no tissue covers it
+	SpacingMm     float64   `json:"spacing_mm"`   // median edge of the working scan within 0.5 mm of it
 	UnclearMm     float64   `json:"unclear_mm"`
 	Stretches     []Stretch `json:"stretches"`
 }
@@ -200,10 +203,10 @@ func (r Restoration) MarshalJSON() ([]byte, error) {
 		Diag       [2]*float64 `json:"convergence_diagonal_deg"`
 		Mean       *float64    `json:"convergence_mean_deg"`
 		HeightMin  *float64    `json:"wall_height_min_mm"`
-		Edge       *float64    `json:"edge_radius_min_mm"`
 		Base       *float64    `json:"base_mm"`
 		Ratio      *float64    `json:"height_to_base"`
 		Resistance *float64    `json:"resistance"`
+		Edge       *float64    `json:"edge_radius_min_mm"`
 	}{
 		plain(r),
 		number(&r.ConvergenceMDDeg), number(&r.ConvergenceBLDeg),
@@ -221,6 +224,15 @@ func (q Quarters) MarshalJSON() ([]byte, error) {
 		Distal  *float64 `json:"distal"`
 		Lingual *float64 `json:"lingual"`
 	}{number(&q.Mesial), number(&q.Buccal), number(&q.Distal), number(&q.Lingual)})
+}
+
+// MarshalJSON writes a value that does not exist as null.
+func (m MarginTruth) MarshalJSON() ([]byte, error) {
+	type plain MarginTruth
+	return json.Marshal(struct {
+		plain
+		Spacing *float64 `json:"spacing_mm"`
+	}{plain(m), number(&m.SpacingMm)})
 }
 
 // MarshalJSON writes a value that does not exist as null.

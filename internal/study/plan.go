@@ -83,7 +83,7 @@ func draw(rng *rand.Rand, n tooth.Number, shelved bool) phantom.Spec {
 	s.Stump.TiltBuccal = between(-4, 4) * deg
 	s.Stump.OcclusalReduction += between(-0.1, 0.2)
 	s.Stump.EdgeRadius = between(0.03, 0.07)
-	s.Stump.LineAngle = between(0.4, 0.7)
+	s.Stump.LineAngle = between(0.6, 0.9)
 	s.Sulcus.MarginDepth = between(-0.5, 0.3)
 	s.Sulcus.Width = between(0.3, 0.45)
 	s.Scanner.Noise = even(0.005, 0.020)

@@ -160,7 +160,7 @@ func (t *Trial) got(truth phantom.Truth, out check.Outcome, order casefile.Case)
 	o := order.Restorations[0]
 	q := limit.Selector{Material: o.Material, Cement: o.Cement, Class: string(o.Tooth.Number().Class())}
 	for _, c := range finding.Codes() {
-		near := closeTo(c, truth, rep, out.Limits, q)
+		near := closeTo(c, truth, out.Facts, out.Limits, q)
 		if near.flag {
 			t.Close = append(t.Close, c)
 		}

@@ -18,6 +18,14 @@ type Ridge struct {
 	From, To r3.Vec
 	Fall     float64
 	Round    float64
+	Soft     float64 // mm over which the crest bends at its ends; 0 for a crease there
+}
+
+// course returns how far along the crest of length l its height has run at a mm from
+// the start, 0 to l, and the rate: a hyperbola rounds both ends over Soft.
+func (r *Ridge) course(a, l float64) (run, rate float64) {
+	s, e := math.Sqrt(a*a+r.Soft*r.Soft), math.Sqrt((a-l)*(a-l)+r.Soft*r.Soft)
+	return (s - e + l) / 2, (a/s - (a-l)/e) / 2
 }
 
 // height returns the ridge's height and slopes at (x, y).
@@ -40,6 +48,13 @@ func (r *Ridge) height(x, y float64) (z, zx, zy float64) {
 	dx, dy := px-t*ux, py-t*uy
 	w := math.Sqrt(dx*dx + dy*dy + r.Round*r.Round)
 	rise := r.To.Z - r.From.Z
+	if r.Soft > 0 && len2 > 0 {
+		l := math.Sqrt(len2)
+		run, rate := r.course((px*ux+py*uy)/l, l)
+		k := rise * rate / len2
+		z = r.From.Z + rise*run/l - r.Fall*(w-r.Round)
+		return z, k*ux - r.Fall*dx/w, k*uy - r.Fall*dy/w
+	}
 	z = r.From.Z + t*rise - r.Fall*(w-r.Round)
 	return z, rise*tx - r.Fall*dx/w, rise*ty - r.Fall*dy/w
 }

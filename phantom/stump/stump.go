@@ -63,7 +63,7 @@ func New(t *mouth.Placed, s Shape) *Stump {
 	}
 	for i := range w.top.Ridges {
 		r := &w.top.Ridges[i]
-		r.Round = 0.8
+		r.Round, r.Soft = 0.8, 0.5
 		if !n.Front() && holding*r.From.Y > t.Form.Depth/8 {
 			r.From.Z -= s.FunctionalBevel
 			r.To.Z -= s.FunctionalBevel / 2
@@ -155,8 +155,8 @@ func (w *Stump) wallAt(z float64) (o, dz mouth.Outline) {
 }
 
 // innerField is the tooth above the shelf. The line angle is a parabola whose
-// radius at the crest is LineAngle where the two surfaces meet square: solid.Swell
-// over k gives the radius k·cos(θ/2)/(2 sin²(θ/2)), k/√2 at θ = 90°.
+// radius at the crest is LineAngle: solid.Swell over k gives the radius
+// k·cos(θ/2)/(2 sin²(θ/2)).
 //
 // On a front tooth the face and the lingual hollow are cut back evenly too: the face's
 // second plane, and the fossa above the wall of the cingulum.
@@ -165,8 +165,24 @@ func (w *Stump) innerField(p r3.Vec, outer solid.Sample) solid.Sample {
 	if w.shape.FaceReduction > 0 || w.shape.LingualReduction > 0 {
 		s = solid.Swell(s, w.cutBack(p, outer), planeChange)
 	}
-	return solid.Swell(s, w.top.Field(p), w.shape.LineAngle*math.Sqrt2)
+	top := w.top.Field(p)
+	return solid.Swell(s, top, w.lineAngle(s.N, top.N))
 }
+
+// mostTurn is the cosine of the turn, 100°, beyond which a line angle is rounded no more
+// widely: a top that falls inwards would else be cut down to keep its rim blunt.
+const mostTurn = -0.17
+
+// lineAngle returns the width k over which [solid.Swell] runs wall and top together so
+// that the crest's radius is LineAngle at their turn θ: k = r·2 sin²(θ/2)/cos(θ/2).
+func (w *Stump) lineAngle(a, b r3.Vec) float64 {
+	c := max(a.Dot(b)/math.Sqrt(a.Norm2()*b.Norm2()), mostTurn)
+	return w.shape.LineAngle * max((1-c)/math.Sqrt((1+c)/2), leastBlend)
+}
+
+// leastBlend is the width of a blend as a share of LineAngle where wall and top hardly
+// turn: it runs out there without a step.
+const leastBlend = 0.1
 
 // cutBack is the tooth less what was taken evenly off its sides, at azimuth φ about
 // the tooth's axis (F+L)/2 + (F-L)/2·sin φ: F off the face and L off the lingual side.
