@@ -25,6 +25,7 @@ var faults = []fault{
 	{name: "bite-differs", usual: 0.3, unit: "mm", file: slipBite},
 	{name: "bite-open", usual: 0.3, unit: "mm", shape: openBite},
 	{name: "bite-penetrates", usual: 0.25, unit: "mm", shape: sinkBite},
+	{name: "bite-unsupported", plan: loseLastTeeth},
 	{name: "clearance-low", usual: 0.6, unit: "mm", shape: lowerClearance},
 	{name: "contact-area-missing", usual: 2.5, unit: "mm", spoil: loseContact},
 	{name: "contrast-colour", usual: 2, unit: "mm²", plan: wantColour, file: bleed},
@@ -37,6 +38,7 @@ var faults = []fault{
 	{name: "margin-not-captured", usual: 3, unit: "mm", spoil: loseMargin},
 	{name: "margin-rough", usual: 130, unit: "um", plan: roughMargin},
 	{name: "margin-unclear", usual: 3, unit: "mm", shape: coverMargin},
+	{name: "neighbour-contour", usual: 0.7, unit: "mm", shape: overhang},
 	{name: "neighbour-damaged", usual: 0.3, unit: "mm", shape: gougeNeighbour},
 	{name: otherMouth, shape: swapMouth},
 	{name: "path-blocked", usual: 0.3, unit: "mm", shape: tipNeighbour},
@@ -64,7 +66,7 @@ var faults = []fault{
 const otherMouth = "other-mouth"
 
 // resting are the faults made on the finished cut, after all that cut the tooth anew.
-var resting = []string{"gap-narrow", "path-blocked", "neighbour-damaged", "margin-unclear", "undercut"}
+var resting = []string{"gap-narrow", "path-blocked", "neighbour-contour", "neighbour-damaged", "margin-unclear", "undercut"}
 
 // FaultNames lists the faults that can be asked for, in alphabetical order.
 func FaultNames() []string {

@@ -3,11 +3,14 @@ package phantom
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 
+	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
 	"selvage/phantom/stump"
 	"selvage/r3"
+	"selvage/tooth"
 )
 
 func converge(s *Spec, v float64) {
@@ -278,7 +281,16 @@ func driftNeighbour(b *build, v float64) error {
 
 // tipNeighbour tips a neighbour over the tooth until it reaches v mm over the margin's
 // outline.
-func tipNeighbour(b *build, v float64) error {
+func tipNeighbour(b *build, v float64) error { return b.tip(v, b.pathOverlap) }
+
+// overhang tips a neighbour over the tooth until the upper third of its facing side
+// stands out v mm before all below.
+func overhang(b *build, v float64) error {
+	return b.tip(v, func(n *mouth.Placed) float64 { return b.bulge(n) })
+}
+
+// tip tips a neighbour over the tooth until what reaches has come to v mm.
+func (b *build) tip(v float64, reaches func(n *mouth.Placed) float64) error {
 	c, err := b.neighbour()
 	if err != nil {
 		return err
@@ -292,7 +304,7 @@ func tipNeighbour(b *build, v float64) error {
 	const step = 0.01
 	b.w.stirred = true
 	for range 60 {
-		over := b.pathOverlap(c.neighbour)
+		over := reaches(c.neighbour)
 		if over >= v-0.005 {
 			return nil
 		}
@@ -304,6 +316,14 @@ func tipNeighbour(b *build, v float64) error {
 		c.neighbour.Tilt(about, r3.Rotation(axis, turn))
 	}
 	return fmt.Errorf("phantom: tooth %v cannot be tipped so far", c.neighbour.Form.Number)
+}
+
+// loseLastTeeth takes the teeth behind the prepared one out of the jaw.
+func loseLastTeeth(s *Spec, _ float64) {
+	for n := s.Tooth; n.Position() < thirdMolar; {
+		n, _ = tooth.New(n.FDI() + 1) // the next position of the same quadrant
+		s.Teeth.Absent = append(slices.Clone(s.Teeth.Absent), n)
+	}
 }
 
 // gougeNeighbour takes v mm off a neighbour's contact area with a bur of 1.2 mm radius.

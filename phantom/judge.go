@@ -250,6 +250,7 @@ func (b *build) judgeNeighbours() {
 		}{
 			{"gap-narrow", limit.GapToNeighbour, c.GapMm},
 			{"path-blocked", limit.PathOverlap, c.PathOverlapMm},
+			{"neighbour-contour", limit.NeighbourBulge, c.BulgeMm},
 			{"neighbour-damaged", limit.NeighbourLoss, c.DamageMm},
 		} {
 			row, ok := t.Find(h.id, limit.Selector{})

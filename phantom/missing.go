@@ -219,6 +219,7 @@ func (b *build) surveyContacts(tree *bvh.Tree) {
 		truth := ContactTruth{
 			Side: c.side, Tooth: c.neighbour.Form.Number.FDI(), Captured: d <= contactHole, At: pointOf(c.at),
 			GapMm: b.w.gap(c.neighbour, b.truth.Margin.Points), PathOverlapMm: b.pathOverlap(c.neighbour),
+			BulgeMm: b.bulge(c.neighbour),
 		}
 		if b.w.gouged == c.neighbour {
 			truth.DamageMm = b.w.gougeDepth
@@ -285,6 +286,68 @@ func (b *build) pathOverlap(n *mouth.Placed) float64 {
 		}
 	}
 	return deepest
+}
+
+// bulge returns how far the upper third of a back neighbour's facing side, from the
+// crest of its gum up, stands out towards the gap before all below, seen along the
+// insertion axis, in columns over the middle half of its width; 0 where nothing does or
+// on a front tooth, which meets its neighbour near the edge.
+func (b *build) bulge(n *mouth.Placed) float64 {
+	if n.Form.Number.Front() {
+		return 0
+	}
+	frame := func(p r3.Vec) r3.Vec { return b.die.Frame.Point(b.w.prepared.Local(n.Mouth.Point(p))) }
+	toward := 1.0
+	if frame(r3.V(0, 0, n.Form.Height/2)).X > 0 {
+		toward = -1
+	}
+	collar := b.w.working.Collar(n)
+	const rows, cols, columns = 60, 121, 8
+	wide := n.Form.Depth / 2 // the middle half
+	mid := frame(r3.V(0, 0, n.Form.Height/2)).Y
+	type point struct{ x, y, z float64 }
+	var seen []point
+	foot, top := math.Inf(1), math.Inf(-1)
+	for i := range rows {
+		z := n.Form.Height * (float64(i) + 0.5) / rows
+		o, _ := n.Form.Body.At(z)
+		for j := range cols {
+			nu := 2 * math.Pi * float64(j) / cols
+			s, c := math.Sincos(nu)
+			h, _ := o.Support(nu)
+			h1 := o.Turn(nu)
+			p := r3.V(h*c-h1*s, h*s+h1*c, z)
+			q := frame(p)
+			if math.Abs(q.Y-mid) > wide/2 || (q.X-frame(r3.V(0, 0, z)).X)*toward < 0 {
+				continue
+			}
+			if crest, _ := collar.CrestAt(math.Atan2(p.Y, p.X)); z < crest || n.Form.Relief.Field(p).D > 0 {
+				continue
+			}
+			seen = append(seen, point{q.X * toward, q.Y - mid, q.Z})
+			foot, top = min(foot, q.Z), max(top, q.Z)
+		}
+	}
+	split := foot + (top-foot)*2/3
+	var above, below [columns]float64
+	for k := range columns {
+		above[k], below[k] = math.Inf(-1), math.Inf(-1)
+	}
+	for _, p := range seen {
+		k := min(int((p.y/wide+0.5)*columns), columns-1)
+		if p.z > split {
+			above[k] = max(above[k], p.x)
+		} else {
+			below[k] = max(below[k], p.x)
+		}
+	}
+	most := 0.0
+	for k := range columns {
+		if !math.IsInf(below[k], -1) {
+			most = max(most, above[k]-below[k])
+		}
+	}
+	return most
 }
 
 // surveyRoot measures how far down the root the working scan goes on below the margin:

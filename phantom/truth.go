@@ -152,6 +152,7 @@ type ContactTruth struct {
 	At            Point   `json:"at"`
 	GapMm         float64 `json:"gap_mm"`
 	PathOverlapMm float64 `json:"path_overlap_mm"`
+	BulgeMm       float64 `json:"bulge_mm"`  // by how much its upper third stands out before all below
 	DamageMm      float64 `json:"damage_mm"` // depth lost since the scan from before
 }
 

@@ -327,7 +327,7 @@ func (w *world) contactCount(side int) int {
 	n := 0
 	for _, t := range w.opposing.Teeth[w.first : w.last+1] {
 		n += len(w.working.Contacts(t, func(o *mouth.Placed) bool {
-			return o != w.prepared && (side == 0 || side < 0 && o.S < w.prepared.S || side > 0 && o.S > w.prepared.S)
+			return o != w.prepared && !w.absent(o) && (side == 0 || side < 0 && o.S < w.prepared.S || side > 0 && o.S > w.prepared.S)
 		}))
 	}
 	return n

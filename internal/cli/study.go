@@ -13,7 +13,7 @@ import (
 
 // studyVerb checks many phantoms.
 type studyVerb struct {
-	Cases   int    `default:"60" help:"How many cases, in blocks of 13: two without a fault, four with one that voids a case, seven that share out all others."`
+	Cases   int    `default:"60" help:"How many cases, in blocks of 14: two without a fault, four with one that voids a case, eight that share out all others."`
 	Seed    uint64 `default:"1" help:"Seed: the same seed and number give the same table."`
 	Workers int    `default:"2" help:"Cases at a time. Does not change the result."`
 	JSON    file   `name:"json" help:"Write the result, case by case, to this file; - is standard output." predictor:"file"`

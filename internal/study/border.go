@@ -2,6 +2,7 @@ package study
 
 import (
 	"math"
+	"slices"
 
 	"selvage/finding"
 	"selvage/limit"
@@ -217,6 +218,11 @@ var borders = []border{
 		facts: neighbours(func(n finding.Neighbour) measure.Value { return n.Gap }),
 	},
 	{
+		code: finding.NeighbourContour, rows: rows(limit.NeighbourBulge),
+		truth: sides(func(c phantom.ContactTruth) float64 { return c.BulgeMm }),
+		facts: neighbours(func(n finding.Neighbour) measure.Value { return n.Bulge }),
+	},
+	{
 		code: finding.NeighbourDamaged, rows: rows(limit.NeighbourLoss),
 		truth: sides(func(c phantom.ContactTruth) float64 { return c.DamageMm }),
 		facts: neighbours(func(n finding.Neighbour) measure.Value { return n.Damage }),
@@ -267,7 +273,11 @@ func closeTo(code finding.Code, t phantom.Truth, f finding.Facts, table limit.Ta
 				u = math.Max(u, v.U)
 			}
 		}
-		for _, v := range b.truth(t) {
+		truths := b.truth(t)
+		if len(truths) > 0 && !slices.ContainsFunc(truths, func(v float64) bool { return !math.IsNaN(v) }) {
+			return closeness{true, true} // nothing is known of it: no answer is wrong
+		}
+		for _, v := range truths {
 			for _, row := range b.rows(table, q) {
 				c.flag = c.flag || row.Flag.Set && math.Abs(v-row.Flag.V) <= u
 				c.advise = c.advise || row.Advise.Set && math.Abs(v-row.Advise.V) <= u

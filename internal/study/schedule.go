@@ -16,6 +16,7 @@ type claim uint
 const (
 	walls  claim = 1 << iota // taper, height and hold of the axial walls
 	top                      // the height of the preparation: heights, clearance and reduction move with it
+	room                     // what is judged of clearance and reduction: nothing under a doubtful sheet
 	edge                     // the line angle at the top
 	bite                     // how the jaws stand; no clearance is judged from a doubtful one
 	patch                    // a piece of the wall's surface
@@ -26,12 +27,11 @@ const (
 	order                    // the prescription; what is required follows from its material
 	air                      // loose things on the scan
 	unit                     // the unit of the files
-	everything
 )
 
 // prepared is all that lies on or at the prepared tooth: what a coarse or noisy scan
 // may blur.
-const prepared = walls | top | edge | patch | arc | shelf | sulcus | beside
+const prepared = walls | top | room | edge | patch | arc | shelf | sulcus | beside
 
 // share is one fault of a study and what it claims.
 type share struct {
@@ -56,23 +56,24 @@ var shares = []share{
 	{name: "bite-penetrates", claims: bite},
 	{name: "scan-missing", claims: bite}, // the opposing scan
 	{name: "bite-unsupported", claims: bite, from: 6, to: 7, times: 2},
-	{name: "clearance-low", claims: top | bite},
-	{name: "reduction-low", claims: top},
+	{name: "clearance-low", claims: top | room | bite},
+	{name: "reduction-low", claims: top | room},
 	{name: "walls-short", claims: walls | top},    // the top is cut down
 	{name: "resistance-low", claims: walls | top}, // wider, lower, under another cement and material
 	{name: "convergence-high", claims: walls},
 	{name: "convergence-low", claims: walls},
 	{name: "undercut", claims: patch},
 	{name: "surface-missing", claims: patch},
-	{name: "surface-invented", claims: patch},
-	{name: "surface-doubled", claims: patch | arc}, // the second sheet reaches the margin
+	{name: "surface-invented", claims: patch | room},
+	{name: "surface-doubled", claims: patch | arc | room}, // the second sheet reaches the margin
 	{name: "margin-not-captured", claims: arc},
 	{name: "margin-unclear", claims: arc | sulcus}, // tissue fills the sulcus
 	{name: "contrast-colour", claims: arc},
 	{name: "finish-line-differs", claims: shelf | order},
 	{name: "finish-line-narrow", claims: shelf},
 	{name: "margin-rough", claims: shelf},
-	{name: "sharp-edge", claims: edge},
+	{name: "sharp-edge", claims: edge, from: 4, to: 8, times: 1}, // of a front tooth's thin edge no truth is known
+	{name: "sharp-edge", claims: edge, from: 7, to: 8, times: 1},
 	{name: "root-not-seen", claims: sulcus},
 	{name: "sulcus-narrow", claims: sulcus},
 	{name: "gap-narrow", claims: beside},
@@ -84,7 +85,7 @@ var shares = []share{
 	{name: "surface-noisy", claims: prepared | air}, // a scrap is told by its smoothness
 	{name: "fragments", claims: air},
 	{name: "units-unlikely", claims: unit},
-	{name: "prescription-incomplete", claims: order | top | shelf}, // no material, no minimum
+	{name: "prescription-incomplete", claims: order | room | shelf}, // no material, no minimum
 }
 
 // A block is a run of cases on one tooth of one mouth: a sound one, one for each fault
@@ -92,7 +93,7 @@ var shares = []share{
 // out the rest.
 const (
 	soundCases = 2
-	mixedCases = 7
+	mixedCases = 8
 )
 
 // blockCases is the number of cases of a block.
