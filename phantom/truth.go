@@ -212,8 +212,8 @@ func (r Restoration) MarshalJSON() ([]byte, error) {
 		plain(r),
 		number(&r.ConvergenceMDDeg), number(&r.ConvergenceBLDeg),
 		[2]*float64{number(&r.ConvergenceDiagDeg[0]), number(&r.ConvergenceDiagDeg[1])},
-		number(&r.ConvergenceMeanDeg), number(&r.WallHeightMinMm), number(&r.EdgeRadiusMm), number(&r.BaseMm),
-		number(&r.HeightToBase), number(&r.Resistance),
+		number(&r.ConvergenceMeanDeg), number(&r.WallHeightMinMm), number(&r.BaseMm),
+		number(&r.HeightToBase), number(&r.Resistance), number(&r.EdgeRadiusMm),
 	})
 }
 
