@@ -16,6 +16,7 @@ import (
 	"selvage/internal/check"
 	"selvage/internal/study"
 	"selvage/phantom"
+	"selvage/phantom/stump"
 )
 
 // truthName is the file by which a phantom's folder is known.
@@ -28,6 +29,7 @@ type phantomVerb struct {
 	Numbering name    `help:"How --tooth is written: fdi, universal or palmer." default:""`
 	Seed      uint64  `default:"1" help:"Seed of noise and small variations: the same seed gives the same files."`
 	Fault     []fault `help:"Something wrong: NAME or NAME=VALUE. May be given more than once." predictor:"fault" sep:"none"`
+	Finish    name    `name:"finish-line" help:"What the bur leaves and the prescription names: knife-edge, chamfer, heavy-chamfer, shoulder or sloped-shoulder." default:""`
 	NoiseUm   float64 `name:"noise-um" default:"10" help:"Noise of the scanner, one standard deviation, in micrometres."`
 	Triangles int     `help:"About so many triangles in the working scan; 0 takes the scanner's usual spacing."`
 	FullArch  bool    `help:"The whole arch instead of the quadrant."`
@@ -65,6 +67,11 @@ func (v phantomVerb) Run(ctx context.Context, env Env) error {
 	if v.Triangles < 0 || v.Triangles > 20_000_000 {
 		return &inputError{What: fmt.Sprintf("%d triangles are not possible", v.Triangles), Try: "--triangles 400000"}
 	}
+	if v.Finish != "" {
+		if err := finishLine(&spec.Stump, string(v.Finish)); err != nil {
+			return err
+		}
+	}
 	for _, f := range v.Fault {
 		parsed, err := parseFault(string(f))
 		if err != nil {
@@ -91,6 +98,20 @@ func (v phantomVerb) Run(ctx context.Context, env Env) error {
 		return err
 	}
 	return v.say(env, order, files, c.Truth)
+}
+
+// finishLine gives the stump a finish line by name, as wide as is usual for it
+// (trade.md §1.5; a knife edge has no shelf to speak of).
+func finishLine(s *stump.Shape, kind string) error {
+	width := map[stump.FinishLine]float64{
+		stump.KnifeEdge: 0.15, stump.Chamfer: 0.6, stump.HeavyChamfer: 1.0, stump.Shoulder: 1.1, stump.SlopedShoulder: 1.0,
+	}
+	w, ok := width[stump.FinishLine(kind)]
+	if !ok {
+		return &inputError{What: fmt.Sprintf("%q is no finish line", kind), Try: "knife-edge, chamfer, heavy-chamfer, shoulder or sloped-shoulder"}
+	}
+	s.FinishLine, s.FinishWidth = stump.FinishLine(kind), w
+	return nil
 }
 
 // parseFault reads NAME or NAME=VALUE.

@@ -218,6 +218,11 @@ func (w *Stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
 		// A steep shelf measured from the flaring crown would flare with it and swallow the
 		// wall: it is measured from the outline at the margin's height.
 		outer = mouth.Sides(&w.base, &mouth.Outline{}, p)
+		// It ends inside the wall: going on to the axis at its own slope it would rise above
+		// the top of the preparation.
+		if inside := w.shape.FinishWidth + 0.5; outer.D < -inside {
+			outer = solid.Sample{D: -inside}
+		}
 	}
 	n := r3.V(0, 0, 1).Sub(around.Scale(dz)).AddScaled(w.shelf.slope, outer.N)
 	k := 1 / n.Norm()
