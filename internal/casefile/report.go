@@ -95,6 +95,7 @@ type Measures struct {
 	SharpEdge       Measure     `json:"edge_radius_min_mm" doc:"Smallest radius of a convex edge inside the margin."`
 	ToolThins       Measure     `json:"tool_thins_max_mm" doc:"Greatest depth by which the milling tool has to cut into the crown beside an edge that it is too round for."`
 	ToolRemoves     Measure     `json:"tool_removes_mm3" doc:"What the milling tool takes off the inside of the crown beside such edges."`
+	Coloured        Measure     `json:"coloured_mm2" doc:"Area inside the margin that has the colour of tissue, blood or contrast paste."`
 	MarginRough     Measure     `json:"margin_roughness_um" doc:"Deviation of the margin from its own 1 mm smooth, RMS."`
 	RootBelow       Measure     `json:"root_seen_min_mm" doc:"Least tooth surface seen below the margin."`
 	SulcusMin       Measure     `json:"sulcus_width_min_mm" doc:"Least open width between margin and tissue."`

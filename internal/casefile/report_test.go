@@ -50,7 +50,7 @@ func sample() casefile.Report {
 		ClearanceAxial: not, ClearanceMoving: not,
 		ReductionOccl:  value(1.4, 0.05, 1, 2, 3),
 		ReductionAxial: casefile.NotMeasured("no scan from before the preparation"),
-		SharpEdge:      not, ToolThins: not, ToolRemoves: not, MarginRough: not, RootBelow: not, SulcusMin: not, SpacingAtMargin: not, GapMesial: not, GapDistal: not,
+		SharpEdge:      not, ToolThins: not, ToolRemoves: not, Coloured: not, MarginRough: not, RootBelow: not, SulcusMin: not, SpacingAtMargin: not, GapMesial: not, GapDistal: not,
 	}
 	return casefile.Report{
 		Schema: casefile.ReportSchema, Program: casefile.Program{Version: "0.1.0", Limits: "1.0.0+abc"},

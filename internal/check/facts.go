@@ -124,6 +124,7 @@ func (r *restoration) marginFacts(c *scanSet) finding.MarginFacts {
 	}
 	f.Spacing = r.marginSpacing()
 	f.RootBelow, f.Sulcus, f.Rough = r.below.Root, r.below.Sulcus, r.rough
+	f.Coloured = r.coloured
 	f.RootSide, f.SulcusAt = r.sideOf(f.RootBelow), r.sideOf(f.Sulcus)
 	return f
 }

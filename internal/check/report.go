@@ -124,6 +124,7 @@ func (r *restoration) measures(f *finding.Restoration, fr frameSet) casefile.Mea
 		SharpEdge:       fr.measure(orWhy(f.SharpEdge, why)),
 		ToolThins:       fr.measure(orWhy(r.edge.Over, why)),
 		ToolRemoves:     fr.measure(orWhy(r.edge.Volume, why)),
+		Coloured:        fr.measure(orWhy(f.Margin.Coloured, why)),
 		MarginRough:     fr.measure(orWhy(f.Margin.Rough, why)),
 		RootBelow:       fr.measure(orWhy(f.Margin.RootBelow, why)),
 		SulcusMin:       fr.measure(orWhy(f.Margin.Sulcus, why)),

@@ -43,6 +43,7 @@ type restoration struct {
 	below    margin.Below
 	rough    measure.Value
 	edge     edge.Result
+	coloured measure.Value
 	path     path.Result
 
 	bite      occlusion.Result
@@ -138,6 +139,7 @@ func (r *restoration) measurePrep(t limit.Table) {
 	r.finish = margin.Describe(r.margin)
 	r.below = margin.Beyond(r.margin)
 	r.rough = margin.Roughness(r.margin)
+	r.coloured = margin.Coloured(r.margin)
 	r.edge = edge.Measure(r.margin, edge.Options{Tool: t.Setting(limit.ToolRadius)})
 	if r.axis.OK {
 		r.wall = wall.Measure(r.margin)

@@ -40,7 +40,7 @@ func base() casefile.Report {
 		FinishLine:   casefile.FinishLine{Kind: limit.HeavyChamfer, WidthMinMM: 0.84, WidthMedianMM: 1.02, U: 0.03},
 		ClearanceMin: mm(1.62, 0.1, 4, 5, 6), ClearancePatch: mm(1.68, 0.1, 4, 5, 6), ClearanceFunc: mm(1.8, 0.1, 4, 5, 6),
 		ClearanceAxial: mm(1.9, 0.1), ReductionOccl: mm(1.74, 0.05), ReductionAxial: mm(1.22, 0.05),
-		SharpEdge: mm(0.52, 0.05), ToolThins: mm(0, 0.02), ToolRemoves: casefile.Of(measure.Of(0, 0.02, measure.MM3)), MarginRough: casefile.Of(measure.Of(12, 4, measure.Micro)), RootBelow: mm(0.62, 0.06),
+		SharpEdge: mm(0.52, 0.05), ToolThins: mm(0, 0.02), ToolRemoves: casefile.Of(measure.Of(0, 0.02, measure.MM3)), Coloured: casefile.NotMeasured("the scan holds no colours"), MarginRough: casefile.Of(measure.Of(12, 4, measure.Micro)), RootBelow: mm(0.62, 0.06),
 		SulcusMin: mm(0.31, 0.06), SpacingAtMargin: mm(0.094, 0.0004),
 		GapMesial: mm(1.4, 0.05, 0, 9, 0), GapDistal: mm(1.2, 0.05, 0, -9, 0),
 		ClearanceMoving: casefile.NotMeasured("movement of the jaw is not measured in this version"),
