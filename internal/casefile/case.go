@@ -36,6 +36,7 @@ type Restoration struct {
 	Contacts     Contacts         `json:"contacts,omitzero" doc:"How it should touch its neighbours."`
 	Occlusion    Occlusion        `json:"occlusion,omitzero" doc:"How it should meet the opposing tooth."`
 	IfSpaceShort IfSpaceShort     `json:"if_space_short,omitempty" doc:"What the laboratory should do where there is too little room."`
+	Margin       ByHand           `json:"margin,omitzero" doc:"What a person says about the margin: points that it must pass, stretches drawn by hand, who accepted it, earlier tries."`
 	Notes        string           `json:"notes,omitempty" doc:"Anything else."`
 }
 

@@ -66,6 +66,9 @@ func (r *reader) restoration(o *object) Restoration {
 		IfSpaceShort: word(o, "if_space_short", SpaceChoices()),
 		Notes:        o.text("notes"),
 	}
+	if n, ok := o.get("margin"); ok {
+		res.Margin = r.byHand(r.object(o.at("margin"), n))
+	}
 	s := o.object("shade")
 	res.Shade = Shade{s.text("guide"), s.text("body"), s.text("incisal"), s.text("cervical"), s.text("stump")}
 	c := o.object("contacts")

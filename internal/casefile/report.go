@@ -116,7 +116,10 @@ type Margin struct {
 	Confidence    []float64 // one per point, 0 to 1
 	Scan          finding.Role
 	Stretches     []Stretch
-	Not           string // why there is no margin; empty if there is one
+	ByHandMM      float64 // length that a person pinned or drew
+	PinsLeftOut   int     // points that a person gave and that lie too far from the line
+	AcceptedBy    string  // the dentist who accepted the line; empty for a proposal
+	Not           string  // why there is no margin; empty if there is one
 }
 
 // Stretch is a part of the margin that is not sound.

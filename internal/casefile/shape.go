@@ -79,6 +79,9 @@ type marginJSON struct {
 	Confidence  []float64    `json:"confidence,omitempty" doc:"One number per point, 0 to 1."`
 	Scan        finding.Role `json:"scan,omitempty" doc:"Role of the scan whose frame the line is in."`
 	Stretches   []Stretch    `json:"stretches,omitempty" doc:"Parts that are not sound."`
+	ByHand      float64      `json:"by_hand_mm,omitempty" doc:"Length that a person pinned or drew (restorations[].margin of case.json)."`
+	LeftOut     int          `json:"pins_left_out,omitempty" doc:"Points that a person gave and that lie too far from the line, or belong to another scan."`
+	AcceptedBy  string       `json:"accepted_by,omitempty" doc:"The dentist who accepted the line; without it the line is a proposal."`
 	Not         string       `json:"not_measured,omitempty" doc:"Why there is no margin."`
 }
 
@@ -99,6 +102,7 @@ func (m Margin) MarshalJSON() ([]byte, error) {
 	return json.Marshal(marginJSON{
 		Closed: &m.Closed, Length: &m.LengthMM, Unclear: &m.UnclearMM, NotCaptured: &m.NotCapturedMM, U: &m.U,
 		Points: m.Points, Confidence: m.Confidence, Scan: m.Scan, Stretches: m.Stretches,
+		ByHand: m.ByHandMM, LeftOut: m.PinsLeftOut, AcceptedBy: m.AcceptedBy,
 	})
 }
 
@@ -112,6 +116,7 @@ func (m *Margin) UnmarshalJSON(data []byte) error {
 		return err
 	}
 	*m = Margin{Points: j.Points, Confidence: j.Confidence, Scan: j.Scan, Stretches: j.Stretches, Not: j.Not}
+	m.ByHandMM, m.PinsLeftOut, m.AcceptedBy = j.ByHand, j.LeftOut, j.AcceptedBy
 	m.Closed = j.Closed != nil && *j.Closed
 	m.LengthMM, m.UnclearMM, m.NotCapturedMM, m.U = deref(j.Length), deref(j.Unclear), deref(j.NotCaptured), deref(j.U)
 	return nil

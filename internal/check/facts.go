@@ -150,6 +150,7 @@ func (r *restoration) stretchFact(c *scanSet, s prep.Stretch) finding.Stretch {
 	if s.State == prep.NotCaptured {
 		out.State = finding.NotCaptured
 	}
+	out.Tries = r.tries(s)
 	normal := r.prep.Toward(mid.Azimuth)
 	out.Length = measure.Of(s.Length, lengthU, measure.MM).At(measure.Place{At: mid.At, Normal: normal, Scan: r.prep.Scan})
 	var pts, nrm []r3.Vec

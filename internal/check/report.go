@@ -161,6 +161,7 @@ func (r *restoration) marginReport(fr frameSet) casefile.Margin {
 		out.Points = append(out.Points, fr.point(role, p.At).Array())
 		out.Confidence = append(out.Confidence, p.Confidence)
 	}
+	r.handReport(&out)
 	for _, s := range r.stretches() {
 		st := casefile.Stretch{
 			State: finding.Unclear, From: s.From, To: s.To, LengthMM: s.Length,

@@ -44,6 +44,7 @@ type restoration struct {
 	rough    measure.Value
 	edge     edge.Result
 	coloured measure.Value
+	hand     byHand
 	path     path.Result
 
 	bite      occlusion.Result
@@ -97,6 +98,7 @@ func (r *restoration) trace(s *Scan) {
 		p = p.WithAxis(r.axis.Axis, onAxis(p, m.Centroid(), r.axis.Axis))
 	}
 	margin.Complete(r.margin)
+	r.holdByHand()
 }
 
 // cutNear cuts the fan about the preparation's centre or, where the axis meets a hole

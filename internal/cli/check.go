@@ -18,6 +18,7 @@ type checkVerb struct {
 	Stage  string   `enum:"preparation,final" default:"final" help:"preparation: before the gum is opened, handpiece at hand. final: everything."`
 	JSON   file     `name:"json" help:"Write the report as JSON; - is standard output, and the text then goes to standard error." predictor:"file"`
 	Report file     `help:"Write the report with pictures as one HTML file that needs no network." predictor:"file"`
+	Margin file     `help:"Write the margin as a polyline, .obj, or as a table with confidence, .csv, in the frame of its scan." predictor:"file"`
 	Limits file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
 	order  `group:"Without case.json, or to overrule it:"`
 }
@@ -51,6 +52,9 @@ func (v checkVerb) Run(ctx context.Context, env Env) error {
 	case v.Report != "" && ext != ".html" && ext != ".htm":
 		return &inputError{File: string(v.Report), What: "this version writes reports as HTML only", Try: "--report report.html, and print it from the browser"}
 	}
+	if ext := strings.ToLower(filepath.Ext(string(v.Margin))); v.Margin != "" && ext != ".obj" && ext != ".csv" {
+		return &inputError{File: string(v.Margin), What: "the margin is written as .obj or .csv", Try: "--margin margin.obj"}
+	}
 	l, err := load(v.Case, v.order)
 	if err != nil {
 		return err
@@ -68,7 +72,7 @@ func (v checkVerb) Run(ctx context.Context, env Env) error {
 		l.sources = append(l.sources, string(v.Limits))
 	}
 	out := outputs{sources: l.sources, folder: l.folder}
-	for _, path := range []file{v.JSON, v.Report} {
+	for _, path := range []file{v.JSON, v.Report, v.Margin} {
 		if err := out.allow(string(path)); err != nil {
 			return err
 		}
@@ -95,6 +99,11 @@ func (v checkVerb) report(env Env, result check.Outcome, c casefile.Case) error 
 			return err
 		}
 		if err := emit(env.Stdout, string(v.JSON), data); err != nil {
+			return err
+		}
+	}
+	if v.Margin != "" {
+		if err := writeMargin(string(v.Margin), result.Report); err != nil {
 			return err
 		}
 	}

@@ -2,6 +2,7 @@ package report
 
 import (
 	"slices"
+	"strconv"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
@@ -111,6 +112,19 @@ func (t *tabler) axis(a casefile.AxisMeasure) {
 	t.add(r)
 }
 
+// byHand says what a person did to the line, where one did.
+func (t *tabler) byHand(m casefile.Margin) {
+	if m.ByHandMM > 0 {
+		t.add(row{Name: t.w.T("m.margin_by_hand"), Value: finding.Show(measure.Of(m.ByHandMM, m.U, measure.MM))})
+	}
+	if m.PinsLeftOut > 0 {
+		t.add(row{Name: t.w.T("m.pins_left_out"), Value: strconv.Itoa(m.PinsLeftOut)})
+	}
+	if m.AcceptedBy != "" {
+		t.add(row{Name: t.w.T("m.margin_accepted"), Value: inert(m.AcceptedBy)})
+	}
+}
+
 func (t *tabler) margin(m casefile.Measures) {
 	if m.Margin.Not != "" {
 		t.add(row{Name: t.w.T("m.margin"), Not: inert(m.Margin.Not)})
@@ -126,6 +140,7 @@ func (t *tabler) margin(m casefile.Measures) {
 			t.add(r)
 		}
 	}
+	t.byHand(m.Margin)
 	f := m.FinishLine
 	if f.Not != "" {
 		t.add(row{Name: t.w.T("m.finish_line"), Not: inert(f.Not)})

@@ -97,6 +97,7 @@ func english() map[string]string {
 		"m.height_to_base": "Height to base", "m.resistance": "Share of wall against tipping",
 		"m.undercut_depth_max_mm": "Deepest undercut", "m.undercut_area_mm2": "Area of undercut",
 		"m.path_overlap_mm": "Overlap with adjacent teeth", "m.edge_radius_min_mm": "Sharpest edge, radius",
+		"m.margin_by_hand": "of it set by hand", "m.pins_left_out": "Points set by hand, too far off to use", "m.margin_accepted": "Line accepted by",
 		"m.tool_thins_max_mm": "Milling tool thins the crown by", "m.tool_removes_mm3": "Milling tool takes off inside",
 	}
 }
