@@ -263,8 +263,11 @@ func TestMotionAndMirror(t *testing.T) {
 	if len(got) != len(want) || got[0].Tooth != 15 || got[0].Surface != want[0].Surface {
 		t.Fatalf("mirrored: %+v", got)
 	}
-	if got[0].Approach.From != want[0].Approach.From {
-		t.Errorf("mirrored: from %s, want %s", got[0].Approach.From, want[0].Approach.From)
+	// The directions tried are no mirror images of each other: one step of them apart, and
+	// so perhaps the next word, is the same advice.
+	w := want[0].Approach.Direction
+	if d := got[0].Approach.Direction.Angle(r3.V(-w.X, w.Y, w.Z)) * 180 / math.Pi; d > 30 {
+		t.Errorf("mirrored: from %s, %.0f° from the mirror image of %s", got[0].Approach.From, d, want[0].Approach.From)
 	}
 }
 
