@@ -1,8 +1,10 @@
 package dentition
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"selvage/mesh"
 	"selvage/r3"
@@ -124,9 +126,55 @@ func (c *chart) crestHeight(pts []xy) []float64 {
 	return z
 }
 
+// gumWeight is what a place of the ridge counts for the plane that looks like gum: not
+// nothing, since worn crowns and stumps of a coarse scan run out as far.
+const gumWeight = 0.02
+
+// crownLike returns, per point of the curve, 1 where the flanks of the row are as steep
+// as a crown's and gumWeight where they run out as those of a saddle of gum do: where
+// teeth are lost behind the last one the ridge runs on over it, and it lies 5 mm and
+// more below the crowns.
+func (c *chart) crownLike(pts []xy, z []float64) []float64 {
+	tan := tangents(pts)
+	out := make([]float64, len(pts))
+	for i, p := range pts {
+		steep := 2 * stripHalf
+		for _, d := range [2]float64{-1, 1} {
+			steep = min(steep, c.runOut(p, tan[i].right().scale(d), z[i]))
+		}
+		out[i] = max(gumWeight, soft(steep, crownRun, levelRun))
+	}
+	return out
+}
+
+// levelRun is the run of a flank from 1 to 3 mm below its crest, mm, from which it is
+// gum's for the plane: 1.8 and more on pads and saddles (see toothed).
+const levelRun = 1.9
+
+// runOut returns how far the surface goes from p along dir while it falls from 1 to 3 mm
+// below crest, counted from the last place above that.
+func (c *chart) runOut(p, dir xy, crest float64) float64 {
+	from := 0.0
+	for t := -crownHalf + 2; t < stripHalf; t += stripCell {
+		q := p.add(t, dir)
+		switch z := c.sample(q.x, q.y); {
+		case math.IsNaN(z):
+			if t > 0 {
+				return 2 * stripHalf
+			}
+		case z > crest-1:
+			from = t
+		case z < crest-3 && t > from && from > -crownHalf+2:
+			return t - from
+		}
+	}
+	return 2 * stripHalf
+}
+
 // level returns the occlusal direction tilted by the plane through the crests
 // along pts (formula at [FindArch]). Heights far from the plane, of a prepared or a
-// long tooth, count less: weights 1/(1 + (r/σ)²) with σ falling to σz.
+// long tooth, count less: weights 1/(1 + (r/σ)²) with σ falling to σz, times
+// crownLike.
 func (c *chart) level(pts []xy, o Orientation) r3.Vec {
 	start := c.frame.Dir(o.Occlusal)
 	if start.Z <= 0 {
@@ -134,9 +182,10 @@ func (c *chart) level(pts []xy, o Orientation) r3.Vec {
 	}
 	f := planeFit{a0: -start.X / start.Z, b0: -start.Y / start.Z}
 	z := c.crestHeight(pts)
+	like := c.crownLike(pts, z)
 	for i, p := range pts {
 		if !math.IsNaN(z[i]) {
-			f.p, f.z = append(f.p, p), append(f.z, z[i])
+			f.p, f.z, f.w = append(f.p, p), append(f.z, z[i]), append(f.w, like[i])
 		}
 	}
 	if len(f.p) < 2 {
@@ -158,7 +207,7 @@ func (c *chart) level(pts []xy, o Orientation) r3.Vec {
 // planeFit is a plane z = c + a·x + b·y through heights, held to slopes a0, b0.
 type planeFit struct {
 	p      []xy
-	z      []float64
+	z, w   []float64 // height and weight
 	a0, b0 float64
 	prior  float64 // weight of the start per point, mm²
 	a, b   float64
@@ -170,12 +219,12 @@ func (f *planeFit) step(sigma float64) {
 	for i, p := range f.p {
 		res[i] = f.z[i] - f.a*p.x - f.b*p.y
 	}
-	mid := median(append([]float64(nil), res...))
+	mid := weightedMedian(res, f.w)
 	var w, mx, my, mz float64
 	wt := make([]float64, len(res))
 	for i, r := range res {
 		d := (r - mid) / sigma
-		wt[i] = 1 / (1 + d*d)
+		wt[i] = f.w[i] / (1 + d*d)
 		w += wt[i]
 		mx += wt[i] * f.p[i].x
 		my += wt[i] * f.p[i].y
@@ -196,6 +245,24 @@ func (f *planeFit) step(sigma float64) {
 	det := xx*yy - xyy*xyy // positive: prior > 0 on the diagonal of a Gram matrix
 	f.a = (xz*yy - yz*xyy) / det
 	f.b = (yz*xx - xz*xyy) / det
+}
+
+// weightedMedian returns the value at which half of the weight is reached.
+func weightedMedian(v, w []float64) float64 {
+	by := make([]int, len(v))
+	sum := 0.0
+	for i := range by {
+		by[i] = i
+		sum += w[i]
+	}
+	slices.SortStableFunc(by, func(i, j int) int { return cmp.Compare(v[i], v[j]) })
+	at := 0.0
+	for _, i := range by {
+		if at += w[i]; at >= sum/2 {
+			return v[i]
+		}
+	}
+	return v[by[len(by)-1]]
 }
 
 // Ends of the spine: where it turns by more than hookTurn within hookReach of an

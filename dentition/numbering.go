@@ -28,6 +28,9 @@ const (
 	bulkLimit     = 8.0  // the bulk never counts for more than this
 	flatPenalty   = 1.5  // per mm by which the flanks run out beyond flatRun
 	flatRun       = 2.2  // mm
+	padPenalty    = 14.0 // for what is as flat as gum and lies padSunk below the row
+	padSunk       = 1.0  // mm: not at all ...
+	padDeep       = 3.0  // mm: ... and fully
 	sunkPenalty   = 3.0  // per mm by which a top lies deeper than sunkLeast below the row:
 	sunkLeast     = 3.0  // mm; an empty ridge lies 5 or more below it
 	skipPenalty   = 4.0  // per tooth missing between two that touch
@@ -134,6 +137,7 @@ func (e expectation) score(t stretch, w float64, prepared, cut bool) float64 {
 	w2 := (t.broad - e.broad) / e.vary
 	s -= min(broadLimit, w2*w2/2)
 	s -= flatPenalty * max(0, t.steep-flatRun)
+	s -= padPenalty * (1 - toothed(t.steep)) * (1 - soft(t.sunk, padSunk, padDeep))
 	s -= sunkPenalty * min(max(0, t.sunk-sunkLeast), reliefDepth)
 	if e.number.Position() == 8 {
 		s -= thirdPenalty
@@ -242,7 +246,7 @@ func standsUp(sunk float64) float64 { return soft(sunk, sunkLeast, sunkLeast+sun
 // Limits of what stands in a space like a tooth, mm.
 const (
 	crownRun = 1.4
-	gumRun   = 2.4
+	gumRun   = 2.0
 	sunkGum  = 2.0
 )
 

@@ -184,3 +184,49 @@ func TestPhantomTeeth(t *testing.T) {
 		}
 	}
 }
+
+// What stands beside a preparation does not hide it: gum behind the last tooth, over
+// which the ridge runs on and which would tilt the occlusal plane, nor a neighbour that
+// leans over the crown's space until no gap is seen from above. The gum is no tooth.
+func TestPreparedInPoorCompany(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		seed   uint64
+		faults []string
+		last   bool
+	}{
+		{"last, high", 1, []string{"bite-unsupported", "reduction-low"}, true},
+		{"last, short", 2, []string{"bite-unsupported", "walls-short"}, true},
+		{"last, beside a tipped tooth", 3, []string{"bite-unsupported", "path-blocked"}, true},
+		{"leaned on", 4, []string{"gap-narrow", "convergence-low"}, false},
+	} {
+		s := phantom.Default(26)
+		s.Seed, s.Roles = c.seed, []string{phantom.Working}
+		s.Scanner.Fine, s.Scanner.Coarse = 0.3, 0.35
+		for _, f := range c.faults {
+			s.Faults = append(s.Faults, phantom.Fault{Name: f})
+		}
+		if !c.last { // the crown stands out beside a tooth that is cut nearly straight
+			s.Faults[0].Value, s.Stump.FinishWidth = 0.2, 0.5
+		}
+		made, err := phantom.Make(s)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		occlusal, _, _, middle := truthOf(&made)
+		look := Look("", made.Scans[0].Mesh)
+		if d := deg(look.Arch.Occlusal.Angle(occlusal)); d > 12 { // a low stump at the end tilts it still
+			t.Errorf("%s: occlusal is %.1f° off", c.name, d)
+		}
+		p := FindPrepared(look, 26, nil)
+		if d := p.Center.Sub(middle).Reject(p.Occlusal).Norm(); p.Sighting != Seen || d > 1.6 {
+			t.Errorf("%s: sighting %d, %.1f mm off: %s", c.name, p.Sighting, d, p.Why)
+		}
+		for _, x := range FindTeeth(look.Arch, tooth.Upper, Anchor{Number: 26, Place: p.Place}) {
+			if c.last && x.Number.Position() > 6 && x.Confidence >= surely {
+				t.Errorf("%s: gum is taken for %v, sure (%.2f)", c.name, x.Number, x.Confidence)
+			}
+		}
+	}
+}

@@ -103,7 +103,8 @@ func (s *strip) turned() *strip {
 }
 
 // pick returns the stump to identify: the one at the preparation scan, else the
-// best that passes and stands at the place of number n, else the best that passes.
+// best that passes and stands at the place of number n, else the best that passes, else
+// the best at the place of n that nearly passes.
 func (a Arch) pick(preparation *Scan, n tooth.Number) (stump, bool) {
 	c := a.strip.chart
 	if preparation != nil && preparation.Mesh != nil && len(preparation.Mesh.Pos) > 0 {
@@ -111,14 +112,14 @@ func (a Arch) pick(preparation *Scan, n tooth.Number) (stump, bool) {
 	}
 	var best stump
 	for _, s := range a.stumps(c) { // best first
-		if s.score < stumpAsks || best.found && s.score < best.score-stumpRival {
+		if s.score < stumpOnly || best.found && s.score < max(stumpAsks, best.score-stumpRival) {
 			break
 		}
 		q := a.identify(s, n)
 		if q.fits(n) {
 			return q, true
 		}
-		if !best.found {
+		if !best.found && s.score >= stumpAsks {
 			best = q
 		}
 	}

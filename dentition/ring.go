@@ -139,10 +139,14 @@ const (
 // (x, y) before one can walk dry from there to a place islandHalf away: the depth
 // of the lowest pass. Two teeth in contact are joined 1 to 2.5 mm below their tops;
 // round a prepared tooth runs its own shelf and the gum, several millimetres down.
-// It is 0 where nothing is met near the middle.
+// Both are 0 where nothing is met near the middle.
+//
+// aside is the depth of the lowest pass more than islandAside away from the first one,
+// seen from the middle: of a stump over which one neighbour leans it is that of its
+// shelf still, of a tooth between two others that of the other contact.
 //
 // Cost: O(n log n) for the n cells of the disc.
-func (c *chart) island(x, y float64) float64 {
+func (c *chart) island(x, y float64) (depth, aside float64) {
 	ci, cj := c.cellOf(x, y)
 	r := int(islandHalf / (c.cell * islandCells))
 	seek := islandSeek / (c.cell * islandCells)
@@ -159,18 +163,27 @@ func (c *chart) island(x, y float64) float64 {
 		}
 	}
 	if start < 0 {
-		return 0
+		return 0, 0
 	}
 	seen := make([]bool, side*side)
 	seen[start] = true
 	level := top
+	depth = math.NaN()
+	var pass xy // from the middle to the first pass
 	q := shore{{start, top}}
 	for len(q) > 0 {
 		at := heap.Pop(&q).(land)
 		level = min(level, at.z)
 		i, j := at.cell%side, at.cell/side
 		if (i-r)*(i-r)+(j-r)*(j-r) >= r*r {
-			return top - level
+			d := xy{float64(i - r), float64(j - r)}.unit()
+			switch {
+			case math.IsNaN(depth):
+				depth, pass = top-level, d
+			case d.dot(pass) < math.Cos(islandAside):
+				return depth, top - level
+			}
+			continue // beyond lies another tooth
 		}
 		for _, e := range [8][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}, {1, 1}, {1, -1}, {-1, 1}, {-1, -1}} {
 			a, b := i+e[0], j+e[1]
@@ -185,8 +198,14 @@ func (c *chart) island(x, y float64) float64 {
 			heap.Push(&q, land{k, z[k]})
 		}
 	}
-	return islandMost // nothing is seen around it at all
+	if math.IsNaN(depth) { // nothing is seen around it at all
+		depth = islandMost
+	}
+	return depth, max(depth, islandMost)
 }
+
+// islandAside is half of the arc in which one neighbour may lean over a stump.
+const islandAside = 65 * math.Pi / 180
 
 // islandMost is the depth that counts for an island in unseen water.
 const islandMost = 5.0

@@ -40,8 +40,8 @@ type rail struct {
 }
 
 // rowReach is how far along the ridge, mm, the level of a row of teeth is taken
-// from: over a gap of two molars from its middle.
-const rowReach = 12.0
+// from: over a gap of two molars from its middle, or over the stump before a gap of one.
+const rowReach = 16.0
 
 func newRail(s *strip) *rail {
 	r := &rail{step: gridStride * spineStep}

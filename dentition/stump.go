@@ -42,6 +42,10 @@ const (
 	unseenWorth = 0.3
 	besideArc   = 20 * math.Pi / 180
 	lowClear    = 1.5 // mm below the teeth beside it: as low as a natural tooth stands
+	leanLeast   = 0.6 // mm below the teeth beside it, from where one of them may lean over it ...
+	leanFull    = 1.2 // ... and fully
+	frontBroad  = 1.8 // mm, half the breadth of what may be a front tooth: a lateral incisor is shorter than ...
+	leanBroad   = 2.4 // ... both its neighbours and touches one of them alone; a molar's stump is broader
 	mostLow     = 6.0 // mm below the teeth beside it: deeper is the vestibule or a hole, no stump
 	lowReach    = 9.0 // mm along the ridge each way in which the neighbours' tops are looked for
 )
@@ -52,7 +56,8 @@ const (
 // A knife edge keeps the form of the tooth and may come lower.
 const (
 	stumpAsks   = 0.75
-	stumpRival  = 0.10 // below the best one: such a place is no second preparation
+	stumpRival  = 0.35 // below the best one: such a place is no second preparation
+	stumpOnly   = 0.68 // at the place of the number, where no place passes
 	stumpHint   = 0.6  // from here on a place is moved to the middle of its ring
 	stumpShape  = 0.45 // below this the island is not looked for
 	islandUsual = 3.2  // mm: neither for nor against
@@ -62,6 +67,8 @@ const (
 	stumpBroad  = 4.2  // mm, half the breadth of the largest molar less 1 mm of reduction
 	crownBroad  = 4.9  // mm: a whole molar
 	longSpread  = 2.6  // mm: no ring
+	deepBeside  = 2.5  // mm under the top: no tooth's top beside it, the tip of a canine stands out by 2
+	padRun      = 1.8  // mm, see strip.steep: no crown's, of a saddle of gum or a pad
 	stumpStride = 1.0  // mm between places tried along the ridge
 	stumpSide   = 2.0  // mm across, farthest place tried
 )
@@ -163,7 +170,9 @@ func (a *Arch) stumpAt(c *chart, i int, t float64) stump {
 // stump runs round its middle and what surrounds the tip of a canine does not, and
 // as they grow to those of a whole molar.
 // The depth of the island counts from the level of the teeth beside it where the
-// top stands above them, as that of a canine does. Without an island of 2.4 mm, or
+// top stands above them, as that of a canine does. Where it lies below them one pass may
+// be shallow: over a preparation a neighbour may lean that leaves no gap seen from
+// above, but no natural back tooth that is shorter than its neighbours lacks a contact. Without an island of 2.4 mm, or
 // deep under the row, it is no stump at all.
 func (a *Arch) judge(c *chart, at xy) stump {
 	s := stump{at: at, ring: c.ringAt(at.x, at.y)}
@@ -195,10 +204,12 @@ func (a *Arch) judge(c *chart, at xy) stump {
 	}
 	// A top far below the row is no tooth in contact, however low the pass.
 	deep := min(1, max(0, s.low-lowClear))
-	if s.island = c.island(at.x, at.y) - max(0, -s.low) + deep; s.island < islandLeast {
+	mid, spread := s.ring.size()
+	depth, aside := c.island(at.x, at.y)
+	depth += (1 - soft(s.low, leanLeast, leanFull)) * (1 - soft(mid, frontBroad, leanBroad)) * (aside - depth)
+	if s.island = depth - max(0, -s.low) + deep; s.island < islandLeast {
 		return s
 	}
-	mid, spread := s.ring.size()
 	round := soft(spread, roundSpread, longSpread) * soft(mid, stumpBroad, crownBroad)
 	s.score = round * (shape + islandWorth*(min(s.island, islandMost)-islandUsual))
 	return s
@@ -217,18 +228,19 @@ func (a *Arch) nearest(c *chart, at xy) int {
 }
 
 // lowBy returns how far top lies below the line between the highest points of the
-// row on both sides of ridge point i, or below the one side that there is.
+// row on both sides of ridge point i, or below the one side that there is; 0 where it
+// stands alone. Gum over the place of a lost tooth is no level to hold it against.
 func (a *Arch) lowBy(c *chart, i int, top float64) float64 {
 	st := a.strip
 	var sum, n float64
 	for _, d := range [2]int{-1, 1} {
 		high := math.Inf(-1)
 		for k := int(minWidth / spineStep); k <= int(lowReach/spineStep); k++ {
-			if j := i + d*k; j >= 0 && j < st.n {
+			if j := i + d*k; j >= 0 && j < st.n && st.steep[j] < padRun {
 				high = max(high, st.high[j])
 			}
 		}
-		if !math.IsInf(high, -1) {
+		if high > top-deepBeside {
 			sum += high
 			n++
 		}
