@@ -21,12 +21,6 @@ const (
 	// sameFace is the least cosine between the old and the new normal, 25°: more, and
 	// they are of different surfaces.
 	sameFace = 0.9
-	// lossFit is the radius, mm, of the surface that is carried across the contact from
-	// what is believed around it; lossPoints how many cells that takes.
-	lossFit    = 2.5
-	lossPoints = 80
-	// lossNear is how near, mm, what is believed must come on every side.
-	lossNear = 2.0
 	// comparedLeast is the share of the facing side that must be on both scans.
 	comparedLeast = 0.1
 )
@@ -39,10 +33,13 @@ type earlier struct {
 	both   int       // of them on both scans
 }
 
-// damage is the deepest loss along the normal since the scan from before. Where the
-// two teeth were in contact, which no scan shows, the old surface is carried across from
-// around it. A cell counts for as much as the least of itself and its four neighbours,
-// so that no speck does: a hollow narrower than 0.3 mm is none.
+// damage is the deepest loss since the scan from before, a mean over specks of 0.6 mm.
+// Where the two teeth were in contact, which no scan shows, it is how deep the wall lies
+// under the surface around; see [raster.sunk].
+//
+// The registration of the two scans is known to Before.U. What the middle of all losses
+// differs from nothing is taken for its error as far as that goes: a bur leaves a dent,
+// not a neighbour moved back as a whole.
 func (r *raster) damage(e *earlier) (v measure.Value, compared float64) {
 	if e == nil {
 		return measure.Not("no scan from before the preparation"), 0
@@ -54,48 +51,133 @@ func (r *raster) damage(e *earlier) (v measure.Value, compared float64) {
 	if compared < comparedLeast {
 		return measure.Not(unseen), compared
 	}
-	loss, fit := r.losses(e)
-	b := r.in.Before
-	noise := 2 * math.Hypot(sigmaOr(r.in.Sigma), sigmaOr(b.Sigma))
-	chord := b.Spacing * b.Spacing / (8 * sideRadius)
-	u := math.Sqrt(noise*noise + chord*chord + b.U*b.U)
-	seen, k := r.deepest(loss, func(q int) bool { return fit[q] == 0 })
-	if math.IsInf(seen, -1) {
+	l, ok := r.lost(e)
+	if !ok {
 		return measure.Not(unseen), compared
 	}
-	// What was carried across speaks only where it proves more than what was seen.
-	far, q := r.deepest(loss, func(int) bool { return true })
-	if w := math.Hypot(u, carriedShare*fit[q]); far-w > max(seen, 0) {
-		seen, k, u = far, q, w
+	b := r.in.Before
+	chord := b.Spacing * b.Spacing / (8 * sideRadius)
+	u := math.Hypot(deepestOfMany*l.scatter, chord)
+	if l.shift >= b.U {
+		u = math.Hypot(u, b.U)
 	}
-	return measure.Of(max(seen, 0), u, measure.MM).At(r.place(r.point(k%r.cols, k/r.cols), r.cells[k].n)), compared
+	if l.grown > max(u, gumStands) || u > max(l.deepest, tellLeast) {
+		return measure.Not("the scan from before does not fit this side of the neighbour"), compared
+	}
+	// What was carried across speaks only where it proves more than what was seen.
+	deep, k := l.deepest, l.at
+	if far, q, scatter := r.sunken(e); q >= 0 {
+		if w := math.Hypot(u, carriedShare*scatter); far-w > max(deep-u, 0) {
+			deep, k, u = far, q, w
+		}
+	}
+	if deep > u {
+		u = math.Hypot(u, speckSag)
+	}
+	return measure.Of(max(deep, 0), u, measure.MM).At(r.place(r.point(k%r.cols, k/r.cols), r.cells[k].n)), compared
 }
 
-// carriedShare is the expanded uncertainty of a surface that was carried across, in
-// scatters of its fit: the scatter is of where it was fitted, not of the middle.
-const carriedShare = 4
+const (
+	// deepestOfMany is the expanded uncertainty of the deepest speck in scatters of all:
+	// where nothing was lost the deepest of some hundred lies three scatters out.
+	deepestOfMany = 3.5
+	// tellLeast is the uncertainty, mm, from which no loss worth a word can be told.
+	tellLeast = 0.1
+	// carriedShare is the expanded uncertainty of a surface that was carried across, in
+	// scatters of its fit.
+	carriedShare = 2
+)
 
-// deepest returns the greatest of all cells' losses, each the least of itself and its
-// four neighbours, all of which must count, and the cell.
-func (r *raster) deepest(loss []float64, counts func(int) bool) (best float64, k int) {
-	best = math.Inf(-1)
-	for j := 1; j < r.rows-1; j++ {
-		for i := 1; i < r.cols-1; i++ {
+// losses are the mean losses over the specks that both scans show, mm.
+type losses struct {
+	deepest float64
+	at      int     // the cell of the deepest
+	grown   float64 // the deepest gain: a tooth does not grow, the scans do not fit
+	scatter float64 // one standard deviation, from the half below the middle: no dent is in it
+	shift   float64 // size of what was taken off all of them
+}
+
+// lost takes the middle of all losses, at most Before.U to either side, off, and looks at
+// what is left. ok is false where the scans share too little of the side.
+func (r *raster) lost(e *earlier) (l losses, ok bool) {
+	loss := make([]float64, len(r.cells))
+	var all []float64
+	for q := range r.cells {
+		loss[q] = (r.cells[q].x - e.x[q]) * -r.cells[q].n.X // NaN where it was not seen
+		if !math.IsNaN(loss[q]) {
+			all = append(all, loss[q])
+		}
+	}
+	if len(all) == 0 {
+		return l, false
+	}
+	u := r.in.Before.U
+	shift := min(max(num.Median(all), -u), u)
+	l.shift, l.deepest = math.Abs(shift), math.Inf(-1)
+	var specks []float64
+	for q := range r.cells {
+		d := r.meanLoss(loss, q) - shift
+		if math.IsNaN(d) {
+			continue
+		}
+		specks = append(specks, d)
+		l.grown = max(l.grown, -d)
+		if d > l.deepest {
+			l.deepest, l.at = d, q
+		}
+	}
+	if len(specks) < speckLeast {
+		return l, false
+	}
+	l.scatter = num.Median(specks) - num.Quantile(specks, 0.16) // of a normal distribution
+	return l, true
+}
+
+// speckLeast is the number of specks, which overlap, that a scatter can be told from: a
+// square millimetre.
+const speckLeast = 60
+
+// meanLoss returns the mean of the losses over the speck about a cell; NaN where the cell
+// itself or a third of the speck has none.
+func (r *raster) meanLoss(loss []float64, q int) float64 {
+	if math.IsNaN(loss[q]) {
+		return math.NaN()
+	}
+	about := r.speck(q)
+	n, sum := 0, 0.0
+	for _, o := range about {
+		if !math.IsNaN(loss[o]) {
+			n, sum = n+1, sum+loss[o]
+		}
+	}
+	if n == 0 || 3*n < 2*len(about) {
+		return math.NaN()
+	}
+	return sum / float64(n)
+}
+
+// sunken returns how deep the wall lies under the surface around where the scan from
+// before does not show it, between a third and nine tenths of its height: lower, every
+// neck is hollow. k is -1 where there is no such place.
+func (r *raster) sunken(e *earlier) (best float64, k int, scatter float64) {
+	best, k = math.Inf(-1), -1
+	from, to, foot, top, ok := r.middle()
+	if !ok {
+		return best, k, 0
+	}
+	lo, hi := foot+int(contactFrom*float64(top-foot)), foot+int(contactTo*float64(top-foot))
+	for j := lo; j <= hi; j++ {
+		for i := from; i <= to; i++ {
 			q := j*r.cols + i
-			five := [...]int{q, q - 1, q + 1, q - r.cols, q + r.cols}
-			d := math.Inf(1)
-			for _, o := range five {
-				if !counts(o) || math.IsNaN(loss[o]) {
-					d = math.NaN()
-				}
-				d = min(d, loss[o])
+			if (i+j)%2 != 0 || !e.hidden[q] {
+				continue
 			}
-			if d > best { // never if it is NaN
-				best, k = d, q
+			if d, s := r.sunk(e, q); d > best { // never if it is NaN
+				best, k, scatter = d, q, s
 			}
 		}
 	}
-	return best, k
+	return best, k, scatter
 }
 
 // sideRadius is the least radius of a tooth's side, mm: that of a lower incisor.
@@ -176,74 +258,35 @@ func (r *raster) old(hits []bvh.Hit, dir, n r3.Vec) (x float64, free, ok bool) {
 	return x, free && best <= lossMost, ok
 }
 
-// losses returns the loss along the normal at every cell, and the scatter of what was
-// carried across: zero where the old surface was seen.
-func (r *raster) losses(e *earlier) (loss, fit []float64) {
-	loss, fit = make([]float64, len(r.cells)), make([]float64, len(r.cells))
-	for k := range r.cells {
-		c := &r.cells[k]
-		loss[k] = math.NaN()
-		x := e.x[k]
-		if e.hidden[k] {
-			x, fit[k] = r.carried(e, k)
-		}
-		if c.wall {
-			loss[k] = (c.x - x) * -c.n.X
-		}
-	}
-	return loss, fit
-}
+// speckRadius is the radius, mm, of what a loss is averaged over: a bur that touches a
+// neighbour takes more.
+const speckRadius = 0.3
 
-// carried returns the old surface at cell k from a quadric through what is believed
-// around it, on all sides, and the quadric's scatter.
-func (r *raster) carried(e *earlier, k int) (x, scatter float64) {
-	var a [6][6]float64
-	var b [6]float64
-	var quarter [4]int
-	y0, z0 := r.y(k%r.cols), r.z(k/r.cols)
-	type sample struct {
-		row [6]float64
-		x   float64
-	}
-	var pts []sample
-	for o, old := range e.x {
-		y, z := r.y(o%r.cols)-y0, r.z(o/r.cols)-z0
-		if math.IsNaN(old) || y*y+z*z > lossFit*lossFit {
-			continue
-		}
-		q := 0
-		if y > 0 {
-			q++
-		}
-		if z > 0 {
-			q += 2
-		}
-		if y*y+z*z < lossNear*lossNear {
-			quarter[q]++
-		}
-		s := sample{[6]float64{1, y, z, y * y, y * z, z * z}, old}
-		for i := range 6 {
-			for j := range 6 {
-				a[i][j] += s.row[i] * s.row[j]
+// speckSag is how much shallower than its bottom the mean over a speck of a round dent
+// is, mm: r²/4·(1/1.2 + 1/8), a bur of 1.2 mm radius in a side of 8 mm radius.
+const speckSag = 0.022
+
+// speck lists the cells of the wall within speckRadius of cell k; none where the most of
+// them are no wall.
+func (r *raster) speck(k int) []int {
+	i0, j0 := k%r.cols, k/r.cols
+	di, dj := int(math.Ceil(speckRadius/across)), int(math.Ceil(speckRadius/upward))
+	var out []int
+	all := 0
+	for j := j0 - dj; j <= j0+dj; j++ {
+		for i := i0 - di; i <= i0+di; i++ {
+			y, z := float64(i-i0)*across, float64(j-j0)*upward
+			if y*y+z*z > speckRadius*speckRadius {
+				continue
 			}
-			b[i] += s.row[i] * s.x
+			all++
+			if r.wallAt(i, j) != nil {
+				out = append(out, j*r.cols+i)
+			}
 		}
-		pts = append(pts, s)
 	}
-	if len(pts) < lossPoints || min(quarter[0], quarter[1], quarter[2], quarter[3]) < lossPoints/16 {
-		return math.NaN(), 0
+	if 3*len(out) < 2*all {
+		return nil
 	}
-	w, ok := num.Solve6(a, b)
-	if !ok {
-		return math.NaN(), 0
-	}
-	sum := 0.0
-	for _, s := range pts {
-		d := s.x
-		for i := range 6 {
-			d -= w[i] * s.row[i]
-		}
-		sum += d * d
-	}
-	return w[0], math.Sqrt(sum / float64(len(pts)))
+	return out
 }

@@ -95,6 +95,7 @@ func (r *raster) column(i int) []near {
 		}
 	}
 	start := foot + overFoot
+	slope, mid = min(slope, 0), mid+slope*start-min(slope, 0)*start // a neck does not come forward
 	for z := start - upward; z >= lowest && z > start-carried; z -= upward {
 		out = append(out, near{p: r3.V(mid+slope*z, r.y(i), z), below: start - z, n: r3.V(-1, 0, 0)})
 	}
@@ -102,7 +103,8 @@ func (r *raster) column(i int) []near {
 }
 
 // neck returns the row of column i in which the wall stands farthest back, below its
-// most prominent point: under it the gum comes forward again.
+// most prominent point: under it the gum comes forward again. Where the wall goes on
+// upright from there for a while it is the root, and the neck is where that ends.
 func (r *raster) neck(i int) int {
 	front := r.foot[i]
 	for j := r.foot[i]; j <= r.top[i]; j++ {
@@ -116,8 +118,26 @@ func (r *raster) neck(i int) int {
 			neck = j
 		}
 	}
+	low := neck
+	for j := neck; j >= r.foot[i]; j-- {
+		c := r.wallAt(i, j)
+		if c == nil || c.x < r.at(i, neck).x-rootLean {
+			break
+		}
+		low = j
+	}
+	if float64(neck-low)*upward >= rootLeast {
+		return low
+	}
 	return neck
 }
+
+const (
+	// rootLean is how far a root may come forward again below the neck, mm, and rootLeast
+	// how long, mm, it must be seen to: gum does so within a few tenths.
+	rootLean  = 0.1
+	rootLeast = 0.6
+)
 
 // toSegment returns the distance from p to the segment ab.
 func toSegment(p, a, b r3.Vec) float64 {

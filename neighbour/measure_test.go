@@ -2,6 +2,7 @@ package neighbour_test
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"selvage/bvh"
@@ -149,6 +150,111 @@ func TestDamage(t *testing.T) {
 		if (r.Hollow.V > 0.05) != (depth > 0) {
 			t.Errorf("depth %.2f: hollow %.3f", depth, r.Hollow.V)
 		}
+	}
+}
+
+// gouged is a barrel from which a bur of 1.2 mm radius took depth at the height of contour.
+func gouged(depth float64) side {
+	return func(y, z float64) float64 {
+		x := barrel(y, z)
+		if q := 1.2*1.2 - y*y - (z-4)*(z-4); q > 0 && depth > 0 {
+			x = max(x, 7+depth-1.2+math.Sqrt(q))
+		}
+		return x
+	}
+}
+
+// Two teeth in contact hide the contact from the scan from before. The dent in it is told
+// from what lies around, and a sound contact is none.
+func TestDamageInTheContact(t *testing.T) {
+	for _, depth := range []float64{0, 0.2, 0.3} {
+		in := input(scan(gouged(depth), false))
+		in.Before = &neighbour.Before{
+			Scan: without(scan(barrel, false), r3.V(7, 0, 4), 1.4), Sigma: 1e-4, Spacing: 0.1, WorkingFromBefore: r3.Still(), U: 0.02,
+		}
+		r := neighbour.Measure(in)
+		if r.Compared > 0.9 {
+			t.Fatalf("compared over %.2f of the side: nothing is hidden", r.Compared)
+		}
+		if math.Abs(r.Damage.V-depth) > r.Damage.U+0.01 || r.Damage.U > 0.06 {
+			t.Errorf("depth %.2f: damage %.3f ± %.3f", depth, r.Damage.V, r.Damage.U)
+		}
+	}
+}
+
+// without is a scan with a hole of a radius about a point.
+func without(s *bvh.Tree, at r3.Vec, radius float64) *bvh.Tree {
+	sub, _, _ := mesh.Submesh(s.Mesh, func(f mesh.FaceID) bool {
+		for _, v := range s.Mesh.Tri[f] {
+			if s.Mesh.Pos[v].Dist(at) < radius {
+				return false
+			}
+		}
+		return true
+	})
+	return bvh.Build(sub)
+}
+
+// Noise, and a registration that is off by what it states, are no damage; nor is another
+// tooth.
+func TestDamageIsNotNoise(t *testing.T) {
+	for _, c := range []struct{ depth, noise, off float64 }{{0, 0.036, 0}, {0, 0.01, 0.03}, {0.3, 0.036, 0.02}} {
+		in := input(roughened(scan(gouged(c.depth), false), c.noise, 1))
+		in.Sigma = c.noise
+		move := r3.Still()
+		move.T = r3.V(-c.off, 0, 0)
+		in.Before = &neighbour.Before{
+			Scan: roughened(scan(barrel, false), c.noise, 2), Sigma: c.noise, Spacing: 0.1, WorkingFromBefore: move, U: 0.04,
+		}
+		d := neighbour.Measure(in).Damage
+		if math.Abs(d.V-c.depth) > d.U+0.02 || d.U > 0.09 {
+			t.Errorf("%+v: damage %.3f ± %.3f", c, d.V, d.U)
+		}
+		if (d.V > 0.1+d.U) != (c.depth > 0) || math.Abs(d.V-0.1) < d.U {
+			t.Errorf("%+v: %.3f ± %.3f is not told from a tenth of a millimetre", c, d.V, d.U)
+		}
+	}
+	in := input(scan(barrel, false))
+	other := func(y, z float64) float64 { return barrel(y, z) + 0.1*math.Sin(2*y)*math.Sin(2*z) }
+	in.Before = &neighbour.Before{Scan: scan(other, false), Sigma: 1e-4, Spacing: 0.1, WorkingFromBefore: r3.Still(), U: 0.01}
+	if d := neighbour.Measure(in).Damage; d.Measured() {
+		t.Errorf("damage %.3f ± %.3f against another tooth", d.V, d.U)
+	}
+}
+
+// roughened moves every vertex along x by normal noise.
+func roughened(s *bvh.Tree, sigma float64, seed uint64) *bvh.Tree {
+	rng := rand.New(rand.NewPCG(seed, 7))
+	m := &mesh.Mesh{Tri: s.Mesh.Tri, Pos: append([]r3.Vec(nil), s.Mesh.Pos...)}
+	for i := range m.Pos {
+		m.Pos[i].X += sigma * rng.NormFloat64()
+	}
+	return bvh.Build(m)
+}
+
+// A ball beside the circle of the margin, its middle 4 mm higher: the gap is exact.
+func TestGapOfABall(t *testing.T) {
+	const radius = 7.0
+	for _, off := range []float64{0.2, 0.6, 1.2} {
+		ball := func(y, z float64) float64 {
+			return 5 + off + radius - math.Sqrt(radius*radius-y*y-(z-4)*(z-4))
+		}
+		want := math.Hypot(off+radius, 4) - radius
+		g := neighbour.Measure(input(scan(ball, false))).Gap
+		if math.Abs(g.V-want) > min(g.U, 0.1) {
+			t.Errorf("gap %.3f ± %.3f, want %.3f", g.V, g.U, want)
+		}
+	}
+}
+
+// A neighbour that moved near to the margin has its root in sight, which goes on upright
+// below the neck: the gap is to the root, not to the crown's wall carried on.
+func TestGapToARoot(t *testing.T) {
+	rooted := func(y, z float64) float64 { return barrel(y, max(z, 1.2)) - 1.0 - 0.04*max(0, 1.2-z) }
+	want := gapOf(rooted)
+	g := neighbour.Measure(input(scan(rooted, false))).Gap
+	if math.Abs(g.V-want) > 0.12 {
+		t.Errorf("gap %.3f ± %.3f, want %.3f", g.V, g.U, want)
 	}
 }
 

@@ -50,10 +50,12 @@ type Result struct {
 	// Hollow is the greatest depth of the facing side under a chord of up to 3 mm
 	// across the arch: zero where it is convex.
 	Hollow measure.Value
-	// Damage is the deepest loss since the scan from before, along the normal, where
-	// both scans show the surface; Compared is the share of the facing side where they
-	// do. Two teeth in contact hide the contact from any scan, so that it is often not
-	// compared.
+	// Damage is the deepest loss since the scan from before, a mean over 0.6 mm along the
+	// normal, where both scans show the surface; Compared is the share of the facing side
+	// where they do. Two teeth in contact hide the contact from any scan: there the loss is
+	// how deep the side lies under what surrounds it, wherever that proves more. Not
+	// measured where the two scans do not fit each other beside the tooth to a tenth of a
+	// millimetre.
 	Damage   measure.Value
 	Compared float64
 }
