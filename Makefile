@@ -39,10 +39,12 @@ test: deps vet lint
 	@$(MAKE) --no-print-directory race
 	@echo "test: everything passed"
 
-# The race detector needs a C compiler; Node and Open3D run the outside checks.
+# The race detector needs a C compiler; Node and Open3D run the outside checks; the
+# ledger must pass its suite on PostgreSQL too.
 deps:
 	@command -v gcc >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=gcc NEED="libc6-dev gcc"
 	@/usr/bin/python3 -c 'import open3d' >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=Open3D NEED=python3-open3d
+	@ls /usr/lib/postgresql/*/bin/postgres >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=PostgreSQL NEED=postgresql
 	@command -v node >/dev/null 2>&1 || { echo "make: Node is needed for the outside checks; install it and try again"; exit 1; }
 	@test internal/outside/peer/node_modules/.package-lock.json -nt internal/outside/peer/package-lock.json || \
 		(cd internal/outside/peer && npm ci --ignore-scripts --no-audit --no-fund && touch node_modules/.package-lock.json)

@@ -162,7 +162,7 @@ func loadFiles(paths []string, dir string, o order) (loaded, error) {
 	if err := o.fill(&c.Restorations[0]); err != nil {
 		return loaded{}, err
 	}
-	roles := assignRoles(paths, jawOf(n))
+	roles := casefile.RolesByName(paths, n.Jaw())
 	given, err := o.roles(paths)
 	if err != nil {
 		return loaded{}, err

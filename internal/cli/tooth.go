@@ -46,15 +46,3 @@ func looksUniversal(code string) bool {
 	_, err := tooth.Parse(tooth.Universal, code)
 	return err == nil
 }
-
-// jawOf returns the jaw of a tooth for reading file names.
-func jawOf(n tooth.Number) jaw {
-	switch {
-	case !n.Valid():
-		return noJaw
-	case n.Jaw() == tooth.Upper:
-		return upperJaw
-	default:
-		return lowerJaw
-	}
-}

@@ -59,6 +59,7 @@ var ranks = []struct {
 	{"internal/outside", 12},
 	{"internal/meshtest", 12}, // imported by tests alone
 	{"internal/golden", 12},
+	{"internal/storetest", 12},
 }
 
 // families are packages of one rank that may import within themselves: a door, the
@@ -77,7 +78,7 @@ var phantomImporters = map[string]bool{
 }
 
 // testOnly may be imported by test files alone.
-var testOnly = map[string]bool{"internal/meshtest": true, "internal/golden": true}
+var testOnly = map[string]bool{"internal/meshtest": true, "internal/golden": true, "internal/storetest": true}
 
 // rankOf returns the rank of the package in dir.
 func rankOf(dir string) (int, bool) {

@@ -1,10 +1,11 @@
-package cli
+package casefile
 
 import (
 	"slices"
 	"testing"
 
 	"selvage/finding"
+	"selvage/tooth"
 )
 
 // Short names keep the table readable.
@@ -20,7 +21,7 @@ const (
 func TestAssignRoles(t *testing.T) {
 	tests := []struct {
 		name  string
-		jaw   jaw
+		jaw   tooth.Jaw
 		files []string
 		want  []finding.Role
 	}{
@@ -46,9 +47,9 @@ func TestAssignRoles(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			got := assignRoles(tt.files, tt.jaw)
+			got := RolesByName(tt.files, tt.jaw)
 			if !slices.Equal(got, tt.want) {
-				t.Errorf("assignRoles(%q) = %q, want %q", tt.files, got, tt.want)
+				t.Errorf("RolesByName(%q) = %q, want %q", tt.files, got, tt.want)
 			}
 		})
 	}

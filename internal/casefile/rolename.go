@@ -1,4 +1,4 @@
-package cli
+package casefile
 
 import (
 	"path/filepath"
@@ -7,21 +7,20 @@ import (
 	"unicode"
 
 	"selvage/finding"
+	"selvage/tooth"
 )
 
-// jaw is which arch a word names.
-type jaw int
-
+// Which arch a word names.
 const (
-	noJaw jaw = iota
-	upperJaw
-	lowerJaw
+	noJaw    tooth.Jaw = ""
+	upperJaw           = tooth.Upper
+	lowerJaw           = tooth.Lower
 )
 
 // The words of file names and what they hint at. A word counts only whole:
 // "prep" in "prep_26.stl" and "UpperPrep.ply", not in "prepaid".
 var (
-	jawWords = map[string]jaw{
+	jawWords = map[string]tooth.Jaw{
 		"upper": upperJaw, "maxilla": upperJaw, "maxillary": upperJaw, "superior": upperJaw,
 		"lower": lowerJaw, "mandible": lowerJaw, "mandibular": lowerJaw, "inferior": lowerJaw,
 		"upperjaw": upperJaw, "lowerjaw": lowerJaw, "upperteeth": upperJaw, "lowerteeth": lowerJaw,
@@ -44,7 +43,7 @@ var (
 
 // hint is what the words of one file name say.
 type hint struct {
-	jaw   jaw
+	jaw   tooth.Jaw
 	roles []finding.Role // each role named, once, in order of mention
 }
 
@@ -99,11 +98,11 @@ func splitWords(name string) []string {
 	return words
 }
 
-// assignRoles gives each file the role that its name states, for a tooth in the
-// given jaw (noJaw where the tooth is not known). A role stays empty where the
+// RolesByName gives each file the role that its name states, for a tooth in the
+// given jaw (empty where the tooth is not known). A role stays empty where the
 // name says nothing, says two things, or where two files claim a role that only
 // one can have: what the shapes say then decides.
-func assignRoles(paths []string, working jaw) []finding.Role {
+func RolesByName(paths []string, working tooth.Jaw) []finding.Role {
 	hints := make([]hint, len(paths))
 	for i, p := range paths {
 		hints[i] = hintOf(p)
@@ -120,7 +119,7 @@ func assignRoles(paths []string, working jaw) []finding.Role {
 }
 
 // roleOf decides from one name alone.
-func roleOf(h hint, working jaw) finding.Role {
+func roleOf(h hint, working tooth.Jaw) finding.Role {
 	var byJaw finding.Role
 	switch {
 	case h.jaw == noJaw || working == noJaw:
@@ -158,7 +157,7 @@ func roleOf(h hint, working jaw) finding.Role {
 
 // settlePreparation decides what "prep" means: the scan of the prepared tooth
 // alone where another file is the working arch, else the working arch itself.
-func settlePreparation(hints []hint, roles []finding.Role, working jaw) {
+func settlePreparation(hints []hint, roles []finding.Role, working tooth.Jaw) {
 	arch, preps := false, 0
 	for i, r := range roles {
 		arch = arch || r == finding.RoleWorking

@@ -1,0 +1,56 @@
+package store
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+)
+
+// Hash names a blob: the SHA-256 of its content in hexadecimal.
+type Hash string
+
+// Valid reports whether h can name a blob. Only a valid hash may become a path.
+func (h Hash) Valid() bool {
+	b, err := hex.DecodeString(string(h))
+	return err == nil && len(b) == sha256.Size && hex.EncodeToString(b) == string(h)
+}
+
+// HashOf returns the hash of data.
+func HashOf(data []byte) Hash {
+	sum := sha256.Sum256(data)
+	return Hash(hex.EncodeToString(sum[:]))
+}
+
+// Blobs keeps content by its hash. A blob is never altered; putting the same content
+// twice keeps it once.
+type Blobs interface {
+	// Put keeps what r holds. When it returns nil, a blob survives a loss of power.
+	Put(ctx context.Context, r io.Reader) (Hash, int64, error)
+	// Get returns the content. The error is [ErrNoBlob] where there is none, and a
+	// [*CorruptError] where it is not what was put.
+	Get(ctx context.Context, h Hash) ([]byte, error)
+	// Each calls f for every blob, in no order that may be relied on.
+	Each(ctx context.Context, f func(Hash) error) error
+}
+
+// ErrNoBlob says that no blob has a hash.
+var ErrNoBlob = errors.New("store: no such blob")
+
+// CorruptError says that a blob cannot be given back as it was put.
+type CorruptError struct {
+	Hash Hash
+	What string
+	Try  string
+}
+
+// Error returns one line.
+func (e *CorruptError) Error() string {
+	short := string(e.Hash)
+	if len(short) > 12 {
+		short = short[:12]
+	}
+	return fmt.Sprintf("stored file %s: %s; %s", short, e.What, e.Try)
+}

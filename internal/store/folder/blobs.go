@@ -1,0 +1,164 @@
+package folder
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"filippo.io/age"
+
+	"selvage/internal/store"
+)
+
+// Blobs is a folder of blobs.
+type Blobs struct {
+	dir string
+	key *Key
+}
+
+var _ store.Blobs = (*Blobs)(nil)
+
+// Open returns the blobs in dir, which is made where it is not there. What a crash left
+// unfinished is removed.
+func Open(dir string, key *Key) (*Blobs, error) {
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("folder of stored scans: %w", err)
+	}
+	left, err := filepath.Glob(filepath.Join(dir, "unfinished-*"))
+	if err != nil {
+		return nil, err
+	}
+	for _, path := range left {
+		if err := os.Remove(path); err != nil {
+			return nil, fmt.Errorf("folder of stored scans: %w", err)
+		}
+	}
+	return &Blobs{dir: dir, key: key}, nil
+}
+
+func (b *Blobs) path(h store.Hash) string {
+	return filepath.Join(b.dir, string(h[:2]), string(h))
+}
+
+// Put keeps what r holds.
+func (b *Blobs) Put(ctx context.Context, r io.Reader) (_ store.Hash, n int64, err error) {
+	f, err := os.CreateTemp(b.dir, "unfinished-")
+	if err != nil {
+		return "", 0, fmt.Errorf("storing a file: %w", err)
+	}
+	defer func() {
+		if rerr := os.Remove(f.Name()); rerr != nil && !errors.Is(rerr, fs.ErrNotExist) {
+			err = errors.Join(err, rerr)
+		}
+	}()
+	h, n, err := b.seal(ctx, f, r)
+	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return "", 0, fmt.Errorf("storing a file: %w", err)
+	}
+	path := b.path(h)
+	if _, err := os.Stat(path); err == nil {
+		return h, n, nil // the same content is there already
+	}
+	dir := filepath.Dir(path)
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return "", 0, fmt.Errorf("storing a file: %w", err)
+	}
+	if err := os.Rename(f.Name(), path); err != nil {
+		return "", 0, fmt.Errorf("storing a file: %w", err)
+	}
+	if err := errors.Join(flushDir(dir), flushDir(b.dir)); err != nil {
+		return "", 0, fmt.Errorf("storing a file: %w", err)
+	}
+	return h, n, nil
+}
+
+// seal encrypts r into w and returns the hash and size of what it read.
+func (b *Blobs) seal(ctx context.Context, w io.Writer, r io.Reader) (store.Hash, int64, error) {
+	sealed, err := age.Encrypt(w, b.key.id.Recipient())
+	if err != nil {
+		return "", 0, err
+	}
+	sum := sha256.New()
+	n, err := io.Copy(io.MultiWriter(sealed, sum), reader{ctx, r})
+	if err := errors.Join(err, sealed.Close()); err != nil {
+		return "", 0, err
+	}
+	return store.Hash(hex.EncodeToString(sum.Sum(nil))), n, nil
+}
+
+// reader stops when its context does.
+type reader struct {
+	ctx context.Context
+	r   io.Reader
+}
+
+func (r reader) Read(p []byte) (int, error) {
+	if err := r.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return r.r.Read(p)
+}
+
+// Get returns the content of a blob.
+func (b *Blobs) Get(_ context.Context, h store.Hash) ([]byte, error) {
+	if !h.Valid() {
+		return nil, store.ErrNoBlob
+	}
+	f, err := os.Open(b.path(h))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, store.ErrNoBlob
+	}
+	if err != nil {
+		return nil, fmt.Errorf("stored file: %w", err)
+	}
+	defer f.Close()
+	plain, err := age.Decrypt(f, b.key.id)
+	var wrong *age.NoIdentityMatchError
+	if errors.As(err, &wrong) {
+		return nil, &store.CorruptError{Hash: h, What: "it was stored with another key", Try: "put the right key back from the back-up of the keys"}
+	}
+	if err != nil {
+		return nil, damaged(h, err)
+	}
+	var buf bytes.Buffer
+	if info, err := f.Stat(); err == nil {
+		buf.Grow(int(info.Size()))
+	}
+	if _, err := buf.ReadFrom(plain); err != nil {
+		return nil, damaged(h, err)
+	}
+	if store.HashOf(buf.Bytes()) != h {
+		return nil, damaged(h, errors.New("another content"))
+	}
+	return buf.Bytes(), nil
+}
+
+func damaged(h store.Hash, err error) error {
+	return &store.CorruptError{Hash: h, What: "it is damaged on the disk (" + err.Error() + ")", Try: "restore it from the back-up, and have the disk looked at"}
+}
+
+// Each calls f for every blob.
+func (b *Blobs) Each(ctx context.Context, f func(store.Hash) error) error {
+	paths, err := filepath.Glob(filepath.Join(b.dir, "??", "*"))
+	if err != nil {
+		return err
+	}
+	for _, p := range paths {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if h := store.Hash(filepath.Base(p)); h.Valid() {
+			if err := f(h); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,110 @@
+package folder_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"selvage/internal/store"
+	"selvage/internal/store/folder"
+	"selvage/internal/storetest"
+)
+
+func open(t *testing.T, dir, key string) *folder.Blobs {
+	t.Helper()
+	k, err := folder.LoadKey(key, true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := folder.Open(dir, k)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+func TestBlobs(t *testing.T) {
+	storetest.Blobs(t, open(t, t.TempDir(), filepath.Join(t.TempDir(), "key")))
+}
+
+func TestStoredFilesAreSealed(t *testing.T) {
+	dir, key := t.TempDir(), filepath.Join(t.TempDir(), "keys", "key")
+	b := open(t, dir, key)
+	secret := []byte("solid of a real mouth")
+	h, _, err := b.Put(context.Background(), bytes.NewReader(secret))
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(dir, string(h[:2]), string(h))
+	raw, err := os.ReadFile(path)
+	if err != nil || bytes.Contains(raw, secret) {
+		t.Fatalf("the file holds its content in the clear, or is not there: %v", err)
+	}
+	info, err := os.Stat(key)
+	if err != nil || info.Mode().Perm()&0o077 != 0 {
+		t.Errorf("others may read the key: %v, %v", info.Mode(), err)
+	}
+	t.Run("another key", func(t *testing.T) {
+		other := open(t, dir, filepath.Join(t.TempDir(), "key"))
+		_, err := other.Get(context.Background(), h)
+		wantCorrupt(t, err, "another key")
+	})
+	t.Run("a flipped bit", func(t *testing.T) {
+		bad := bytes.Clone(raw)
+		bad[len(bad)-3] ^= 1
+		if err := os.WriteFile(path, bad, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		_, err := b.Get(context.Background(), h)
+		wantCorrupt(t, err, "damaged")
+	})
+	t.Run("another blob under its name", func(t *testing.T) {
+		h2, _, err := b.Put(context.Background(), strings.NewReader("other"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.Rename(filepath.Join(dir, string(h2[:2]), string(h2)), path); err != nil {
+			t.Fatal(err)
+		}
+		_, err = b.Get(context.Background(), h)
+		wantCorrupt(t, err, "another content")
+	})
+}
+
+func wantCorrupt(t *testing.T, err error, words string) {
+	t.Helper()
+	var c *store.CorruptError
+	if !errors.As(err, &c) || !strings.Contains(err.Error(), words) {
+		t.Errorf("%v, want a CorruptError with %q", err, words)
+	}
+}
+
+func TestOpenClearsWhatACrashLeft(t *testing.T) {
+	dir := t.TempDir()
+	left := filepath.Join(dir, "unfinished-123")
+	if err := os.WriteFile(left, []byte("half"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	open(t, dir, filepath.Join(t.TempDir(), "key"))
+	if _, err := os.Stat(left); !errors.Is(err, os.ErrNotExist) {
+		t.Errorf("it is still there: %v", err)
+	}
+}
+
+func TestKeyThatIsMissingOrWrong(t *testing.T) {
+	dir := t.TempDir()
+	if _, err := folder.LoadKey(filepath.Join(dir, "none"), false); err == nil || !strings.Contains(err.Error(), "is missing") {
+		t.Errorf("missing key: %v", err)
+	}
+	path := filepath.Join(dir, "bad")
+	if err := os.WriteFile(path, []byte("not a key"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := folder.LoadKey(path, true); err == nil || !strings.Contains(err.Error(), "holds no key") {
+		t.Errorf("bad key: %v", err)
+	}
+}

@@ -1,0 +1,245 @@
+package work
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"slices"
+	"strings"
+	"time"
+
+	"selvage/finding"
+	"selvage/internal/casefile"
+	"selvage/internal/store"
+)
+
+// Case is where a case stands, computed from its events.
+type Case struct {
+	ID      string
+	N       int64 // its last event that changed it
+	Name    string
+	Opened  time.Time
+	Changed time.Time
+	Order   casefile.Case // without scans
+	Scans   []Scan
+	Checks  []Check // in the order in which they were asked for
+	Alarms  []Alarm
+	Decided *Signed[Decision] // the last decision on the current check
+	Signed  *Signed[string]   // the check that was signed, while it is current
+}
+
+// Signed is something that a person said, and when.
+type Signed[T any] struct {
+	What T
+	By   string
+	At   time.Time
+}
+
+// Scan is one file that arrived.
+type Scan struct {
+	ID    string       `json:"scan"`
+	Name  string       `json:"name"` // as it arrived; shown, never used as a path
+	Hash  store.Hash   `json:"sha256"`
+	Size  int64        `json:"size"`
+	Role  finding.Role `json:"role,omitempty"` // empty: told from the shape
+	Given bool         `json:"given,omitempty"`
+	Added time.Time    `json:"-"`
+	Out   bool         `json:"-"` // left out: an old version, or not of this case
+}
+
+// State is how far a check has come.
+type State string
+
+// The states of a check.
+const (
+	Waiting   State = "waiting" // queued or running
+	Done      State = "done"
+	Refused   State = "refused" // the input could not be used
+	Failed    State = "failed"  // the program failed
+	Cancelled State = "cancelled"
+)
+
+// Check is one run over the scans.
+type Check struct {
+	ID      string
+	Job     int64
+	Stage   finding.Stage
+	Of      string // what it was asked for
+	Asked   time.Time
+	State   State
+	Ended   time.Time
+	What    string // why it did not end well
+	Verdict finding.Verdict
+	Line    string
+	Result  store.Hash
+}
+
+// Replay computes a case from its events.
+func Replay(id string, events []store.Event) (Case, error) {
+	c := Case{ID: id}
+	for _, e := range events {
+		if err := c.Apply(e); err != nil {
+			return c, err
+		}
+	}
+	return c, nil
+}
+
+// Apply adds one event. Kinds that are not known are left alone: a newer version of
+// the program may have written them.
+func (c *Case) Apply(e store.Event) error {
+	changed := true
+	var err error
+	switch e.Kind {
+	case kindOpened:
+		err = read(e, func(v opened) { c.Name, c.Opened = v.Name, e.At })
+	case kindOrdered:
+		err = read(e, func(v ordered) { c.Order = v.Order })
+	case kindScan:
+		err = read(e, func(v Scan) { v.Added = e.At; c.addScan(v) })
+	case kindRole:
+		err = read(e, func(v roleSet) { c.scan(v.Scan, func(s *Scan) { s.Role, s.Given = v.Role, v.Role != "" }) })
+	case kindLeftOut:
+		err = read(e, func(v scanRef) { c.scan(v.Scan, func(s *Scan) { s.Out = true }) })
+	case kindTakenBack:
+		err = read(e, func(v scanRef) { c.scan(v.Scan, func(s *Scan) { s.Out = false }) })
+	default:
+		changed, err = c.applyCheck(e)
+	}
+	if changed && err == nil {
+		c.N, c.Changed = e.N, e.At
+	}
+	return err
+}
+
+// applyCheck adds an event of a check.
+func (c *Case) applyCheck(e store.Event) (changed bool, err error) {
+	switch e.Kind {
+	case kindAsked:
+		err = read(e, func(v asked) {
+			c.Checks = append(c.Checks, Check{ID: v.Check, Job: v.Job, Stage: v.Stage, Of: v.Of, Asked: e.At, State: Waiting})
+		})
+	case kindDone:
+		err = read(e, func(v done) {
+			c.check(v.Check, func(k *Check) {
+				k.State, k.Ended, k.Verdict, k.Line, k.Result = Done, e.At, v.Verdict, v.Line, v.Result
+			})
+		})
+	case kindEnded:
+		err = read(e, func(v ended) {
+			c.check(v.Check, func(k *Check) { k.State, k.Ended, k.What = v.How, e.At, v.What })
+		})
+	case kindDecided:
+		err = read(e, func(v Decision) { c.Decided = &Signed[Decision]{v, e.Actor, e.At} })
+	case kindAlarm:
+		err = read(e, func(v Alarm) { c.judge(v) })
+	case kindSigned:
+		err = read(e, func(v signed) { c.Signed = &Signed[string]{v.Check, e.Actor, e.At} })
+	default:
+		return false, nil
+	}
+	return true, err
+}
+
+// read decodes the body of e and hands it on.
+func read[T any](e store.Event, use func(T)) error {
+	var v T
+	if err := e.Decode(&v); err != nil {
+		return err
+	}
+	use(v)
+	return nil
+}
+
+// addScan adds a file. A newer file of a role that only one scan can have takes the
+// place of the older one, which stays in the case, left out.
+func (c *Case) addScan(v Scan) {
+	if single(v.Role) {
+		for i := range c.Scans {
+			if c.Scans[i].Role == v.Role && !c.Scans[i].Out {
+				c.Scans[i].Out = true
+			}
+		}
+	}
+	c.Scans = append(c.Scans, v)
+}
+
+// single reports whether a case has one scan of a role.
+func single(r finding.Role) bool { return r != "" && r != finding.RoleBite }
+
+func (c *Case) scan(id string, f func(*Scan)) {
+	if i := slices.IndexFunc(c.Scans, func(s Scan) bool { return s.ID == id }); i >= 0 {
+		f(&c.Scans[i])
+	}
+}
+
+func (c *Case) check(id string, f func(*Check)) {
+	if i := slices.IndexFunc(c.Checks, func(k Check) bool { return k.ID == id }); i >= 0 {
+		f(&c.Checks[i])
+	}
+}
+
+func (c *Case) judge(a Alarm) {
+	c.Alarms = slices.DeleteFunc(c.Alarms, func(b Alarm) bool { return b.Check == a.Check && b.Finding == a.Finding })
+	c.Alarms = append(c.Alarms, a)
+}
+
+// Used returns the scans that count, in the order in which they came.
+func (c Case) Used() []Scan {
+	return slices.DeleteFunc(slices.Clone(c.Scans), func(s Scan) bool { return s.Out })
+}
+
+// Ready reports whether a check can be asked for: a tooth is named and a scan is there.
+func (c Case) Ready() bool { return len(c.Order.Restorations) > 0 && len(c.Used()) > 0 }
+
+// basis names what a check would check: the scans with their roles, the order and the
+// stage. A check whose basis is another than the case's is void.
+func (c Case) basis(stage finding.Stage) (string, error) {
+	order := c.Order
+	order.Scans = nil
+	data, err := json.Marshal(struct {
+		Order casefile.Case
+		Scans []Scan
+		Stage finding.Stage
+	}{order, c.Used(), stage})
+	if err != nil {
+		return "", err
+	}
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:]), nil
+}
+
+// Current returns the last check, and whether it is of what the case now holds. A
+// check that a newer file or order made void is not current: its verdict is not shown.
+func (c Case) Current() (Check, bool) {
+	for i := len(c.Checks) - 1; i >= 0; i-- {
+		k := c.Checks[i]
+		if b, err := c.basis(k.Stage); err == nil && b == k.Of {
+			return k, true
+		}
+		if k.State != Cancelled {
+			break
+		}
+	}
+	return Check{}, false
+}
+
+// Before returns the last finished check that came before k, for what changed since.
+func (c Case) Before(k Check) (Check, bool) {
+	i := slices.IndexFunc(c.Checks, func(o Check) bool { return o.ID == k.ID })
+	for i--; i >= 0; i-- {
+		if c.Checks[i].State == Done && c.Checks[i].Stage == k.Stage {
+			return c.Checks[i], true
+		}
+	}
+	return Check{}, false
+}
+
+// found is the folded text that the case is found by.
+func (c Case) found() string {
+	words := []string{c.Name, c.Order.Patient.Reference}
+	for _, r := range c.Order.Restorations {
+		words = append(words, r.Tooth.Code)
+	}
+	return strings.ToLower(strings.Join(words, " "))
+}

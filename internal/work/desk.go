@@ -1,0 +1,331 @@
+package work
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/base32"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"selvage/finding"
+	"selvage/internal/casefile"
+	"selvage/internal/job"
+	"selvage/internal/store"
+	"selvage/tooth"
+)
+
+// System is who acts where no person does.
+const System = "selvage"
+
+// checkTask names the background task that checks a case.
+const checkTask = "check"
+
+// Desk is where cases are worked on. It is safe for concurrent use.
+type Desk struct {
+	ledger *store.Ledger
+	blobs  store.Blobs
+	queue  *job.Queue
+	hub    *hub
+	limits []byte
+}
+
+// Options of a desk.
+type Options struct {
+	Ledger  *store.Ledger
+	Blobs   store.Blobs
+	Dialect job.Dialect
+	Workers int    // checks at a time
+	Alone   bool   // no other program works on this database
+	Limits  []byte // the practice's own limit table; nil: the shipped one
+}
+
+// Open returns a desk. Start lets it check in the background.
+func Open(ctx context.Context, o Options) (*Desk, error) {
+	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits}
+	q, err := job.Open(ctx, o.Ledger.DB(), job.Options{
+		Dialect: o.Dialect, Workers: o.Workers, Alone: o.Alone,
+		Handlers: map[string]job.Handler{checkTask: d.runCheck},
+		Log:      quiet(),
+	})
+	if err != nil {
+		return nil, err
+	}
+	d.queue = q
+	return d, nil
+}
+
+// Start runs checks until Stop is called.
+func (d *Desk) Start(ctx context.Context) error { return d.queue.Start(ctx) }
+
+// Stop waits for running checks, and cancels them when ctx ends.
+func (d *Desk) Stop(ctx context.Context) error { return d.queue.Stop(ctx) }
+
+// Ledger returns the ledger that the desk writes.
+func (d *Desk) Ledger() *store.Ledger { return d.ledger }
+
+// Listen returns what is new about a case, or about all where the id is empty, until
+// the returned function is called.
+func (d *Desk) Listen(caseID string) (<-chan Note, func()) { return d.hub.listen(caseID) }
+
+// Progress returns the phase of the check that runs on a case, if one does.
+func (d *Desk) Progress(caseID string) (Note, bool) { return d.hub.progress(caseID) }
+
+// Case returns where a case stands.
+func (d *Desk) Case(ctx context.Context, id string) (Case, error) {
+	events, err := d.ledger.Events(ctx, id)
+	if err != nil {
+		return Case{}, err
+	}
+	if len(events) == 0 {
+		return Case{}, ErrNoCase
+	}
+	return Replay(id, events)
+}
+
+// Recent returns at most limit cases, the one that changed last first.
+func (d *Desk) Recent(ctx context.Context, limit int) ([]Case, error) {
+	rows, err := d.ledger.Recent(ctx, limit)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Case, len(rows))
+	for i, r := range rows {
+		if err := json.Unmarshal(r.State, &out[i]); err != nil {
+			return nil, fmt.Errorf("case %s: %w", r.Case, err)
+		}
+	}
+	return out, nil
+}
+
+// Events returns everything that happened in a case.
+func (d *Desk) Events(ctx context.Context, id string) ([]store.Event, error) {
+	return d.ledger.Events(ctx, id)
+}
+
+// NewCase opens a case and returns its id. The same key opens one case however often
+// it is asked; an empty key is no key.
+func (d *Desk) NewCase(ctx context.Context, actor, name, key string) (id string, err error) {
+	err = d.ledger.Change(ctx, func(tx *store.Tx) error {
+		if key != "" {
+			was, found, err := tx.Once("case " + key)
+			if err != nil || found {
+				id = was
+				return err
+			}
+		}
+		id = newID()
+		if _, err := tx.Add(id, actor, kindOpened, opened{Name: name}); err != nil {
+			return err
+		}
+		if key != "" {
+			if err := tx.KeepOnce("case "+key, id); err != nil {
+				return err
+			}
+		}
+		_, err := d.settle(tx, id)
+		return err
+	})
+	if err == nil {
+		d.hub.tell(Note{Case: id, N: 1})
+	}
+	return id, err
+}
+
+// Incoming is a file on its way in.
+type Incoming struct {
+	Name string
+	Role finding.Role // empty: told from the name, else from the shape
+	Data io.Reader
+}
+
+// AddScans stores files and adds them to a case, in one change, and asks for a check
+// if the case is ready for one. A file that the case holds already is left alone.
+func (d *Desk) AddScans(ctx context.Context, actor, id string, files []Incoming) error {
+	scans := make([]Scan, len(files))
+	for i, f := range files {
+		h, n, err := d.blobs.Put(ctx, f.Data)
+		if err != nil {
+			return err
+		}
+		scans[i] = Scan{ID: newID(), Name: shownName(f.Name), Hash: h, Size: n, Role: f.Role, Given: f.Role != ""}
+	}
+	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
+		nameRoles(scans, c)
+		for _, s := range scans {
+			if slices.ContainsFunc(c.Used(), func(o Scan) bool { return o.Hash == s.Hash }) {
+				continue
+			}
+			if _, err := tx.Add(id, actor, kindScan, s); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// nameRoles gives scans without a role the one that their name states.
+func nameRoles(scans []Scan, c Case) {
+	var jaw tooth.Jaw
+	if len(c.Order.Restorations) > 0 {
+		jaw = c.Order.Restorations[0].Tooth.Number().Jaw()
+	}
+	names := make([]string, len(scans))
+	for i, s := range scans {
+		names[i] = s.Name
+	}
+	for i, r := range casefile.RolesByName(names, jaw) {
+		if scans[i].Role == "" {
+			scans[i].Role = r
+		}
+	}
+}
+
+// SetOrder changes the prescription.
+func (d *Desk) SetOrder(ctx context.Context, actor, id string, edit func(*casefile.Case) error) error {
+	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
+		order := c.Order
+		order.Restorations = slices.Clone(order.Restorations)
+		if err := edit(&order); err != nil {
+			return err
+		}
+		order.Scans = nil
+		_, err := tx.Add(id, actor, kindOrdered, ordered{Order: order})
+		return err
+	})
+}
+
+// SetRole says what a scan shows; empty leaves it to the program.
+func (d *Desk) SetRole(ctx context.Context, actor, id, scan string, role finding.Role) error {
+	return d.scanEvent(ctx, actor, id, scan, kindRole, roleSet{Scan: scan, Role: role})
+}
+
+// LeaveOut takes a scan out of the check; it stays stored. TakeBack undoes it.
+func (d *Desk) LeaveOut(ctx context.Context, actor, id, scan string) error {
+	return d.scanEvent(ctx, actor, id, scan, kindLeftOut, scanRef{Scan: scan})
+}
+
+// TakeBack puts a scan that was left out back into the check.
+func (d *Desk) TakeBack(ctx context.Context, actor, id, scan string) error {
+	return d.scanEvent(ctx, actor, id, scan, kindTakenBack, scanRef{Scan: scan})
+}
+
+func (d *Desk) scanEvent(ctx context.Context, actor, id, scan, kind string, body any) error {
+	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
+		if !slices.ContainsFunc(c.Scans, func(s Scan) bool { return s.ID == scan }) {
+			return &Problem{What: "this case has no such scan"}
+		}
+		_, err := tx.Add(id, actor, kind, body)
+		return err
+	})
+}
+
+// change lets f add events to a case, writes where the case then stands, and asks for
+// a check where one is due. f sees the case as it is.
+func (d *Desk) change(ctx context.Context, id, actor string, f func(*store.Tx, Case) error) error {
+	var now Case
+	err := d.ledger.Change(ctx, func(tx *store.Tx) error {
+		events, err := tx.Events(id)
+		if err != nil {
+			return err
+		}
+		if len(events) == 0 {
+			return ErrNoCase
+		}
+		was, err := Replay(id, events)
+		if err != nil {
+			return err
+		}
+		if err := f(tx, was); err != nil {
+			return err
+		}
+		if err := d.ask(tx, id, actor, "", false); err != nil {
+			return err
+		}
+		now, err = d.settle(tx, id)
+		return err
+	})
+	if err == nil {
+		d.hub.tell(Note{Case: id, N: now.N})
+	}
+	return err
+}
+
+// settle writes where a case stands after the events of a change.
+func (d *Desk) settle(tx *store.Tx, id string) (Case, error) {
+	events, err := tx.Events(id)
+	if err != nil {
+		return Case{}, err
+	}
+	c, err := Replay(id, events)
+	if err != nil {
+		return c, err
+	}
+	state, err := json.Marshal(c)
+	if err != nil {
+		return c, err
+	}
+	return c, tx.SetNow(store.Now{Case: id, N: c.N, At: c.Changed.UnixMilli(), Find: c.found(), State: state})
+}
+
+// newID returns an identifier that says nothing.
+func newID() string {
+	var b [10]byte
+	if _, err := rand.Read(b[:]); err != nil {
+		panic("work: the system gives no random numbers: " + err.Error())
+	}
+	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b[:]))
+}
+
+// shownName makes a file's name fit to be shown: the last part of a path, without
+// control characters, not too long. It is never used as a path.
+func shownName(name string) string {
+	if i := strings.LastIndexAny(name, `/\`); i >= 0 {
+		name = name[i+1:]
+	}
+	name = strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || (r >= 0x202a && r <= 0x202e) || (r >= 0x2066 && r <= 0x2069) {
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(name, ""))
+	const most = 100
+	if r := []rune(name); len(r) > most {
+		name = string(r[:most/2]) + "…" + string(r[len(r)-most/2:])
+	}
+	if strings.Trim(name, " .") == "" {
+		return "unnamed"
+	}
+	return name
+}
+
+// View notes in the ledger that a person saw a case.
+func (d *Desk) View(ctx context.Context, actor, id, what string) error {
+	return d.ledger.Change(ctx, func(tx *store.Tx) error {
+		_, err := tx.Add(id, actor, kindViewed, viewed{What: what})
+		return err
+	})
+}
+
+// Result returns the stored result of a finished check with its report.
+func (d *Desk) Result(ctx context.Context, k Check) (Result, casefile.Report, error) {
+	if k.State != Done {
+		return Result{}, casefile.Report{}, errors.New("work: the check is not done")
+	}
+	data, err := d.blobs.Get(ctx, k.Result)
+	if err != nil {
+		return Result{}, casefile.Report{}, err
+	}
+	r, err := decodeResult(data)
+	if err != nil {
+		return r, casefile.Report{}, err
+	}
+	rep, err := r.parsed()
+	return r, rep, err
+}
+
+// Figure returns a stored picture.
+func (d *Desk) Figure(ctx context.Context, h store.Hash) ([]byte, error) { return d.blobs.Get(ctx, h) }

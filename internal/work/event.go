@@ -1,0 +1,95 @@
+package work
+
+import (
+	"selvage/finding"
+	"selvage/internal/casefile"
+	"selvage/internal/store"
+)
+
+// The kinds of events of a case, with their bodies.
+const (
+	kindOpened    = "case-opened"     // opened
+	kindOrdered   = "order-changed"   // ordered
+	kindScan      = "scan-added"      // Scan
+	kindRole      = "scan-role-set"   // roleSet
+	kindLeftOut   = "scan-left-out"   // scanRef
+	kindTakenBack = "scan-taken-back" // scanRef
+	kindAsked     = "check-asked"     // asked
+	kindDone      = "check-done"      // done
+	kindEnded     = "check-ended"     // ended
+	kindDecided   = "decided"         // Decision
+	kindAlarm     = "alarm-judged"    // Alarm
+	kindSigned    = "signed"          // signed
+	kindViewed    = "viewed"          // viewed
+)
+
+type opened struct {
+	Name string `json:"name"`
+}
+
+type ordered struct {
+	Order casefile.Case `json:"order"` // without scans
+}
+
+type roleSet struct {
+	Scan string       `json:"scan"`
+	Role finding.Role `json:"role"`
+}
+
+type scanRef struct {
+	Scan string `json:"scan"`
+}
+
+type asked struct {
+	Check string        `json:"check"`
+	Job   int64         `json:"job"`
+	Stage finding.Stage `json:"stage"`
+	Of    string        `json:"of"` // what it checks: Case.basis
+}
+
+type done struct {
+	Check   string          `json:"check"`
+	Verdict finding.Verdict `json:"verdict"`
+	Line    string          `json:"line"`
+	Result  store.Hash      `json:"result"` // of the stored Result
+}
+
+type ended struct {
+	Check string `json:"check"`
+	How   State  `json:"how"` // refused, failed or cancelled
+	What  string `json:"what"`
+}
+
+// Decision is what the dentist decided on a check.
+type Decision struct {
+	Check  string `json:"check"`
+	Choice Choice `json:"choice"`
+	Reason string `json:"reason,omitempty"` // needed where the check asks for something and is accepted
+}
+
+// Choice is what the dentist can decide.
+type Choice string
+
+// The choices.
+const (
+	Accept    Choice = "accept"
+	TouchUp   Choice = "touch-up"
+	ScanAgain Choice = "scan-again"
+)
+
+// Alarm is what the dentist says of a finding: whether it was right.
+type Alarm struct {
+	Check   string       `json:"check"`
+	Finding int          `json:"finding"` // its number in the report
+	Code    finding.Code `json:"code"`
+	Right   bool         `json:"right"`
+}
+
+type signed struct {
+	Check  string     `json:"check"`
+	Result store.Hash `json:"result"`
+}
+
+type viewed struct {
+	What string `json:"what"`
+}
