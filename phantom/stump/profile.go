@@ -86,6 +86,7 @@ func (w *Stump) trace(g r3.Rigid, phi float64, start r3.Vec) profile {
 				break
 			}
 		}
+		nr, nz = w.slopes(back, r, z, s, c)
 		steep := math.Atan2(nz, nr) // of the tangent (-nz, nr), from the axis
 		off := math.Hypot(r-r0, z-z0) > beyondEdge+2*w.shape.EdgeRadius
 		out.at = append(out.at, profilePoint{
@@ -104,6 +105,20 @@ func (w *Stump) trace(g r3.Rigid, phi float64, start r3.Vec) profile {
 	out.read(z0)
 	return out
 }
+
+// slopes returns the derivatives, by r and by z, of the stump's field in the half-plane
+// with sine s and cosine c at a point of the die's frame, from differences of the field
+// itself. [solid.Sample]'s gradient is that of a blend of even width: where the angle
+// between wall and top changes along the profile, and with it the width, it is off by up
+// to 12°, which is 0.15 mm of height at a rounded edge.
+func (w *Stump) slopes(back r3.Rigid, r, z, s, c float64) (dr, dz float64) {
+	at := func(r, z float64) float64 { return w.Local(back.Point(r3.V(r*c, r*s, z))).D }
+	return (at(r+difference, z) - at(r-difference, z)) / (2 * difference), (at(r, z+difference) - at(r, z-difference)) / (2 * difference)
+}
+
+// difference is half the span of a difference quotient of the field, mm: errors are
+// under 1e-7 where it is smooth.
+const difference = 1e-4
 
 // read takes height, slope and width from the points of the walk.
 func (p *profile) read(z0 float64) {

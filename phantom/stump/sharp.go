@@ -19,14 +19,21 @@ const (
 	sharpEvery = 2
 )
 
+// A place still belongs to the edge of a wall where the wall's normal, there and besideIt
+// mm to both sides, has turned by less than 37°, whose cosine this is.
+const (
+	sameWall = 0.8
+	besideIt = 0.1
+)
+
 // SharpEdge returns the least radius of the line angle between the walls and the biting
 // surface: on every second profile the greatest principal curvature within 0.75 mm of
 // the place at 45°; of these, the least median over 1.5 mm of edge. NaN where no
 // wall ends in a line angle. Creases between cusps, which turn by too little to be an
 // edge, have no curvature of their own in the exact shape and do not count.
 //
-// It is not Shape.LineAngle, which holds where wall and biting surface meet square:
-// where they turn by more, as beside a cusp, the same cut leaves a tighter round.
+// It is not quite Shape.LineAngle: where wall and biting surface turn by more than 100°,
+// as at the end of a cusp, the cut is no wider and the round tighter.
 func (d *Sections) SharpEdge() float64 {
 	n := len(d.profiles) / sharpEvery
 	radius := make([]float64, n)
@@ -64,11 +71,15 @@ func (d *Sections) tightest(i int) (radius float64, at r3.Vec) {
 	s, c := math.Sincos(p.phi)
 	back := d.Frame.Inverse()
 	q := p.at[len(p.at)-1]
+	side := d.stump.wallField(back.Point(r3.V(q.r*c, q.r*s, q.z))).N
 	most := 0.0
 	for _, dir := range []float64{sharpStep, -sharpStep} {
 		r, z := q.r, q.z
 		for k := 0.0; k < sharpReach && r > 0.2; k += sharpStep {
 			x := back.Point(r3.V(r*c, r*s, z))
+			if !d.stump.sameSide(x, side) {
+				break // in the middle of a thin top, where the wall of another side is nearer
+			}
 			n := d.Frame.Dir(d.stump.Local(x).N)
 			if k1 := d.stump.bend(x); k1 > most {
 				most, at = k1, x
@@ -85,17 +96,40 @@ func (d *Sections) tightest(i int) (radius float64, at r3.Vec) {
 			}
 		}
 	}
+	if most <= 0 {
+		return math.NaN(), at
+	}
 	return 1 / most, at
 }
 
+// sameSide reports whether the wall nearest to x is the one of normal side.
+func (w *Stump) sameSide(x, side r3.Vec) bool {
+	beside := r3.V(-side.Y, side.X, 0).UnitOr(r3.V(1, 0, 0)).Scale(besideIt)
+	for _, p := range [3]r3.Vec{x, x.Add(beside), x.Sub(beside)} {
+		if n := w.wallField(p).N; n.Dot(side) < sameWall*n.Norm()*side.Norm() {
+			return false
+		}
+	}
+	return true
+}
+
 // bend returns the greater principal curvature of the surface at x, 1/mm, from
-// differences of the unit gradient; positive where it is convex.
+// differences of the field's gradient; positive where it is convex.
 func (w *Stump) bend(x r3.Vec) float64 {
-	const h = 1e-4
-	normal := func(p r3.Vec) r3.Vec { return w.Local(p).N.UnitOr(r3.V(0, 0, 1)) }
-	e1, e2 := normal(x).Basis()
-	d1 := normal(x.AddScaled(h, e1)).Sub(normal(x.AddScaled(-h, e1))).Scale(0.5 / h)
-	d2 := normal(x.AddScaled(h, e2)).Sub(normal(x.AddScaled(-h, e2))).Scale(0.5 / h)
+	const h = 10 * difference
+	e1, e2 := w.normal(x).Basis()
+	d1 := w.normal(x.AddScaled(h, e1)).Sub(w.normal(x.AddScaled(-h, e1))).Scale(0.5 / h)
+	d2 := w.normal(x.AddScaled(h, e2)).Sub(w.normal(x.AddScaled(-h, e2))).Scale(0.5 / h)
 	a, b, c := d1.Dot(e1), (d1.Dot(e2)+d2.Dot(e1))/2, d2.Dot(e2)
 	return (a+c)/2 + math.Hypot((a-c)/2, b)
+}
+
+// normal returns the unit gradient of the field itself at x, by differences; for the
+// reason see slopes.
+func (w *Stump) normal(x r3.Vec) r3.Vec {
+	var g [3]float64
+	for i, e := range [3]r3.Vec{{X: difference}, {Y: difference}, {Z: difference}} {
+		g[i] = w.Local(x.Add(e)).D - w.Local(x.Sub(e)).D
+	}
+	return r3.V(g[0], g[1], g[2]).UnitOr(r3.V(0, 0, 1))
 }

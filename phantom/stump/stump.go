@@ -33,7 +33,8 @@ type Stump struct {
 
 	shelf shelfShape
 	top   mouth.Relief
-	dents []Dent // hollows in the wall
+	blend lineBlend // of wall and top
+	dents []Dent    // hollows in the wall
 }
 
 // shelfShape is the profile of a finish line across the margin.
@@ -69,6 +70,7 @@ func New(t *mouth.Placed, s Shape) *Stump {
 			r.To.Z -= s.FunctionalBevel / 2
 		}
 	}
+	w.blend = w.newBlend()
 	return w
 }
 
@@ -155,34 +157,23 @@ func (w *Stump) wallAt(z float64) (o, dz mouth.Outline) {
 }
 
 // innerField is the tooth above the shelf. The line angle is a parabola whose
-// radius at the crest is LineAngle: solid.Swell over k gives the radius
-// k·cos(θ/2)/(2 sin²(θ/2)).
+// radius at the crest is LineAngle; see [lineBlend].
 //
 // On a front tooth the face and the lingual hollow are cut back evenly too: the face's
 // second plane, and the fossa above the wall of the cingulum.
 func (w *Stump) innerField(p r3.Vec, outer solid.Sample) solid.Sample {
+	s := w.sides(p, outer)
+	return w.blend.swell(s, w.top.Field(p), p)
+}
+
+// sides is the tooth above the shelf without its top.
+func (w *Stump) sides(p r3.Vec, outer solid.Sample) solid.Sample {
 	s := w.wallField(p)
 	if w.shape.FaceReduction > 0 || w.shape.LingualReduction > 0 {
 		s = solid.Swell(s, w.cutBack(p, outer), planeChange)
 	}
-	top := w.top.Field(p)
-	return solid.Swell(s, top, w.lineAngle(s.N, top.N))
+	return s
 }
-
-// mostTurn is the cosine of the turn, 100°, beyond which a line angle is rounded no more
-// widely: a top that falls inwards would else be cut down to keep its rim blunt.
-const mostTurn = -0.17
-
-// lineAngle returns the width k over which [solid.Swell] runs wall and top together so
-// that the crest's radius is LineAngle at their turn θ: k = r·2 sin²(θ/2)/cos(θ/2).
-func (w *Stump) lineAngle(a, b r3.Vec) float64 {
-	c := max(a.Dot(b)/math.Sqrt(a.Norm2()*b.Norm2()), mostTurn)
-	return w.shape.LineAngle * max((1-c)/math.Sqrt((1+c)/2), leastBlend)
-}
-
-// leastBlend is the width of a blend as a share of LineAngle where wall and top hardly
-// turn: it runs out there without a step.
-const leastBlend = 0.1
 
 // cutBack is the tooth less what was taken evenly off its sides, at azimuth φ about
 // the tooth's axis (F+L)/2 + (F-L)/2·sin φ: F off the face and L off the lingual side.
