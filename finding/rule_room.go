@@ -44,6 +44,8 @@ func (j *judge) rooms(i int, code Code, name string, rooms []Room, find func(lim
 			continue
 		case undecided || call == good:
 			continue
+		case code == ClearanceInMovement && !j.newInMovement(i, room, call, level, row):
+			continue
 		}
 		d := draft{
 			code: code, call: call, rest: i, tooth: p.Tooth, surface: zoneSurface(room.Zone, room.Surface, p.Tooth),
@@ -65,6 +67,30 @@ func (j *judge) rooms(i int, code Code, name string, rooms []Room, find func(lim
 	if advised.code != "" {
 		j.raise(advised)
 	}
+}
+
+// newInMovement reports whether room in movement is worth a note: average values are
+// good for one where the room is below the limit, not where it only might be, and it says
+// nothing new of a zone whose room at rest is too small already.
+func (j *judge) newInMovement(i int, room Room, call Call, level float64, row limit.Row) bool {
+	x, _, _ := in(room.Patch, row.Unit) // held by the caller
+	if call == TooClose && excess(x, level, row.Bad) < 0 {
+		return false
+	}
+	r := j.f.Restorations[i]
+	for _, rest := range r.Clearance {
+		if rest.Zone != room.Zone || !rest.Patch.Measured() {
+			continue
+		}
+		_, strict, ok := span(r.Prescription, rest.Zone, string(r.Prescription.Tooth.Class()), j.t.Clearance)
+		if !ok {
+			continue
+		}
+		if call, _, ok := hold(rest.Patch, strict); ok && (call == Proven || call == TooClose) {
+			return false
+		}
+	}
+	return true
 }
 
 // reducedEnough reports whether the reduction in a zone was measured and is proven

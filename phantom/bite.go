@@ -1,7 +1,10 @@
 package phantom
 
 import (
+	"math"
+
 	"selvage/bvh"
+	"selvage/limit"
 	"selvage/mesh"
 	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
@@ -75,4 +78,95 @@ func join(a, b *mesh.Mesh) *mesh.Mesh {
 		}
 	}
 	return out
+}
+
+// GapTruth is how a neighbour of the prepared tooth meets the opposing jaw.
+type GapTruth struct {
+	Tooth int     `json:"tooth"`
+	GapMm float64 `json:"gap_mm"` // the least distance; negative where they cross
+}
+
+// surveyBite measures how the exact jaws stand as they are filed: the opposing surface
+// against every whole tooth of the working jaw but the prepared ones.
+func (b *build) surveyBite() {
+	m := b.scan(Opposing)
+	if m == nil {
+		return
+	}
+	var sound []*mouth.Placed
+	for _, t := range b.w.working.Teeth[b.w.first : b.w.last+1] {
+		if t != b.w.prepared && !b.w.absent(t) && b.w.besideOf(t) == nil {
+			sound = append(sound, t)
+		}
+	}
+	least := make(map[*mouth.Placed]float64, len(sound))
+	deepest := math.Inf(1)
+	for _, t := range sound {
+		d := math.Inf(1)
+		reach := math.Hypot(t.Form.Width, t.Form.Height)
+		for _, p := range m.exact.Pos {
+			if p = p.Add(m.pose.T); p.Dist2(t.Center()) < reach*reach {
+				d = min(d, t.Field(p).D)
+			}
+		}
+		least[t] = d
+		deepest = min(deepest, d)
+	}
+	b.bite.PenetrationMm = max(-deepest, 0)
+	for _, c := range b.w.contacts() {
+		if d, ok := least[c.neighbour]; ok && !math.IsInf(d, 1) {
+			b.bite.Gaps = append(b.bite.Gaps, GapTruth{c.neighbour.Form.Number.FDI(), d})
+		}
+	}
+}
+
+// judgeBite judges record, contact and support, of the jaws as they are filed.
+func (b *build) judgeBite() {
+	t := limit.Default()
+	if b.scan(Opposing) == nil {
+		return
+	}
+	if b.scan(Bite) != nil {
+		row, ok := t.Find(limit.BiteShift, limit.Selector{})
+		b.hold("bite-differs", row, ok, b.bite.ShiftMm, "mm", Point{})
+	}
+	row, ok := t.Find(limit.BitePenetration, limit.Selector{})
+	b.hold("bite-penetrates", row, ok, b.bite.PenetrationMm, "mm", Point{})
+	b.judgeOpen()
+	if b.lastTooth() && b.w.contactCount(1) == 0 {
+		b.found = append(b.found, Finding{Code: "bite-unsupported", Level: "advise", Scan: Working})
+	}
+}
+
+// judgeOpen holds the gaps of the neighbours against the limit: the bite is as open as
+// the one that is least so. One that is open beside one that is not is worth a note, and
+// so are front teeth that stay apart where the jaws hold each other elsewhere.
+func (b *build) judgeOpen() {
+	row, ok := limit.Default().Find(limit.BiteGap, limit.Selector{})
+	if len(b.bite.Gaps) == 0 {
+		return
+	}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, g := range b.bite.Gaps {
+		lo, hi = min(lo, g.GapMm), max(hi, g.GapMm)
+	}
+	held := b.opened == (r3.Vec{}) && b.bite.ShiftMm == 0 && b.bite.Contacts >= 2
+	before := len(b.found)
+	b.hold("bite-open", row, ok, lo*1000, "um", Point{})
+	switch {
+	case len(b.found) > before && b.spec.Tooth.Front() && held:
+		b.found[before].Level = "advise"
+	case len(b.found) == before && ok && row.Flag.Beyond(row.Bad, hi*1000):
+		b.found = append(b.found, Finding{Code: "bite-open", Level: "advise", Scan: Opposing, Value: hi * 1000, Unit: "um"})
+	}
+}
+
+// lastTooth reports whether no tooth stands behind the prepared one.
+func (b *build) lastTooth() bool {
+	for _, t := range b.w.working.Teeth {
+		if t.S > b.w.prepared.S && !b.w.absent(t) {
+			return false
+		}
+	}
+	return true
 }

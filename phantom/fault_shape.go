@@ -128,7 +128,7 @@ func (w *world) leastClearance() (float64, bool) {
 		if !ok {
 			continue
 		}
-		_, _, d := refine(w.stump.Field, opposing.At, s.p, q)
+		_, _, d := refine(w.stump.Field, opposing.At, s.p, q, nil)
 		least = min(least, d)
 	}
 	return least, !math.IsInf(least, 1)

@@ -112,30 +112,6 @@ func (b *build) judgeFiles(have func(string) bool) {
 	b.hold("surface-noisy", row, ok, b.spec.Scanner.Noise*1000, "um", Point{})
 }
 
-// judgeBite judges record, contact and support. No tooth that closed in contact
-// penetrates or stands open; a jaw scanned open by opened does so by its height.
-func (b *build) judgeBite() {
-	t := limit.Default()
-	if b.scan(Opposing) == nil {
-		return
-	}
-	if b.scan(Bite) != nil {
-		row, ok := t.Find(limit.BiteShift, limit.Selector{})
-		b.hold("bite-differs", row, ok, b.bite.ShiftMm, "mm", Point{})
-	}
-	if z := b.opened.Z; z > 0 {
-		row, ok := t.Find(limit.BiteGap, limit.Selector{})
-		b.hold("bite-open", row, ok, z*1000, "um", Point{})
-	} else if z < 0 {
-		row, ok := t.Find(limit.BitePenetration, limit.Selector{})
-		b.hold("bite-penetrates", row, ok, -z, "mm", Point{})
-	}
-	// The last tooth of a quadrant has nothing behind it.
-	if b.spec.Tooth.Position() >= 6 && b.w.contactCount(1) == 0 {
-		b.found = append(b.found, Finding{Code: "bite-unsupported", Level: "advise", Scan: Working})
-	}
-}
-
 func (b *build) judgeShape() {
 	t, r := limit.Default(), &b.truth
 	q := b.selector("")

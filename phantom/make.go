@@ -81,6 +81,7 @@ func (k *Maker) Make(s Spec) (Case, error) {
 	if err := step(func(f fault) func(*build, float64) error { return f.file }); err != nil {
 		return Case{}, err
 	}
+	b.surveyBite()
 	b.judge()
 	return b.write(), nil
 }
@@ -272,6 +273,9 @@ func (b *build) write() Case {
 		c.Scans = append(c.Scans, s)
 		c.sources = append(c.sources, source{m.scene, place, m.mirrored, m.scale})
 		c.Truth.Scans = append(c.Truth.Scans, b.scanTruth(m, own))
+	}
+	if c.Truth.Bite.Gaps == nil {
+		c.Truth.Bite.Gaps = []GapTruth{} // an empty list in JSON, not null
 	}
 	c.Truth.Restorations = []Restoration{b.truth.moved(g)}
 	if c.Truth.Findings == nil {

@@ -179,7 +179,7 @@ func (w *world) contact(side string, n *mouth.Placed) contact {
 	if s, ok := solid.Project(w.prepared.Field, q, 6); ok {
 		q = s
 	}
-	p, _, _ = refine(n.Field, w.prepared.Field, p, q)
+	p, _, _ = refine(n.Field, w.prepared.Field, p, q, nil)
 	return contact{side, n, p}
 }
 
@@ -256,7 +256,7 @@ func closest(f solid.Field, p, q r3.Vec) float64 {
 		d := x.Sub(p)
 		return solid.Sample{D: d.Norm() - pointRadius, N: d.UnitOr(r3.V(0, 0, 1))}
 	}
-	_, _, d := refine(point, f, p.AddScaled(pointRadius, q.Sub(p).UnitOr(r3.V(0, 0, 1))), q)
+	_, _, d := refine(point, f, p.AddScaled(pointRadius, q.Sub(p).UnitOr(r3.V(0, 0, 1))), q, nil)
 	return d + pointRadius
 }
 

@@ -21,6 +21,11 @@ type room struct {
 	foot   []r3.Vec
 }
 
+// onStump is how far from the stump's exact surface a vertex of its mesh may lie, mm.
+// The walk to the surface ends at 0.1 µm on a slope, but on the top of a ridge, whose
+// field bends within a step, up to 0.3 µm short: where the least room is.
+const onStump = 1e-3
+
 // clearanceReach is how far opposing surface is looked for, mm.
 const clearanceReach = 12.0
 
@@ -42,7 +47,7 @@ func (w *world) newRoom(working *mesh.Mesh, opposing *bvh.Tree) *room {
 		q := w.prepared.Local(p)
 		outer, cut := w.stump.Faces(q)
 		s := w.stump.Local(q)
-		if math.Abs(s.D) > 1e-5 || cut.D < outer.D || q.Z < w.spec.Stump.MarginHeight-1 {
+		if math.Abs(s.D) > onStump || cut.D < outer.D || q.Z < w.spec.Stump.MarginHeight-1 {
 			return
 		}
 		r.inside[i] = true
@@ -69,18 +74,18 @@ func (r *room) least(value []float64, counts func(i int) bool) int {
 }
 
 // refine walks from p on the field a and q on the field b to the closest pair of
-// points near by: a pattern search, each point in turn trying eight steps in its
+// points near by, p staying where within holds (nil: anywhere): a pattern search, each point in turn trying eight steps in its
 // tangent plane, projected back onto its surface, and the step halved where none is
 // shorter. It needs no smoothness, so the edges of facets do not hold it up. The
 // distance is exact to the square of finestStep over the radii, far under 0.1 µm.
-func refine(a, b solid.Field, p, q r3.Vec) (r3.Vec, r3.Vec, float64) {
+func refine(a, b solid.Field, p, q r3.Vec, within func(r3.Vec) bool) (r3.Vec, r3.Vec, float64) {
 	best := p.Dist(q)
-	move := func(f solid.Field, p, other r3.Vec, h float64) (r3.Vec, bool) {
+	move := func(f solid.Field, p, other r3.Vec, h float64, within func(r3.Vec) bool) (r3.Vec, bool) {
 		e1, e2 := f(p).N.UnitOr(r3.V(0, 0, 1)).Basis()
 		for k := range 8 {
 			s, c := math.Sincos(float64(k) * math.Pi / 4)
 			t, ok := solid.Project(f, p.AddScaled(h*c, e1).AddScaled(h*s, e2), 4*h)
-			if d := t.Dist(other); ok && d < best {
+			if d := t.Dist(other); ok && d < best && (within == nil || within(t)) {
 				best = d
 				return t, true
 			}
@@ -89,8 +94,8 @@ func refine(a, b solid.Field, p, q r3.Vec) (r3.Vec, r3.Vec, float64) {
 	}
 	for h := 0.1; h > finestStep; {
 		var m1, m2 bool
-		p, m1 = move(a, p, q, h)
-		q, m2 = move(b, q, p, h)
+		p, m1 = move(a, p, q, h, within)
+		q, m2 = move(b, q, p, h, nil)
 		if !m1 && !m2 {
 			h /= 2
 		}

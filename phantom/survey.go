@@ -61,6 +61,8 @@ func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree
 // the opposing tooth.
 type zones struct {
 	functional, occlusal, axial, edge, meeting []bool
+
+	holding func(p r3.Vec) bool // whether a point, canonical, is in the functional zone
 }
 
 const (
@@ -71,7 +73,10 @@ const (
 
 func (w *world) newZones(d *stump.Sections, r *room) *zones {
 	n := len(r.inside)
-	z := &zones{make([]bool, n), make([]bool, n), make([]bool, n), make([]bool, n), make([]bool, n)}
+	z := &zones{
+		functional: make([]bool, n), occlusal: make([]bool, n), axial: make([]bool, n),
+		edge: make([]bool, n), meeting: make([]bool, n),
+	}
 	holding := 1.0 // towards buccal: the holding cusps of the lower teeth
 	if w.spec.Tooth.Jaw() == tooth.Upper {
 		holding = -1
@@ -94,11 +99,14 @@ func (w *world) newZones(d *stump.Sections, r *room) *zones {
 			lo, hi = min(lo, holding*local[i].Y), max(hi, holding*local[i].Y)
 		}
 	}
+	z.holding = func(p r3.Vec) bool {
+		return holding*d.Frame.Point(w.prepared.Local(p)).Y > hi-(hi-lo)/3
+	}
 	for i := range n {
 		if !r.inside[i] {
 			continue
 		}
-		z.functional[i] = holding*local[i].Y > hi-(hi-lo)/3
+		z.functional[i] = z.holding(r.m.Pos[i])
 		if w.spec.Tooth.Front() && height[i] > axialFrom {
 			z.edge[i] = up[i] > math.Sqrt2/2
 			z.meeting[i] = !z.edge[i] && holding*out[i] >= 0
@@ -126,8 +134,8 @@ const patchArea = 0.5
 
 func (w *world) surveyClearance(r *Restoration, room *room, z *zones) {
 	any := func(int) bool { return true }
-	r.ClearanceMinMm = w.closest(room, any)
-	r.ClearanceFunctionalMm = w.closest(room, func(i int) bool { return z.functional[i] })
+	r.ClearanceMinMm = w.closest(room, any, nil)
+	r.ClearanceFunctionalMm = w.closest(room, func(i int) bool { return z.functional[i] }, z.holding)
 	patch := func(counts func(int) bool) Located {
 		level, at, ok := room.patch(room.dist, counts, patchArea)
 		if !ok {
@@ -144,13 +152,14 @@ func (w *world) surveyClearance(r *Restoration, room *room, z *zones) {
 	r.ClearanceFunctionalPatchMm = patch(func(i int) bool { return z.functional[i] })
 }
 
-// closest returns the exact least clearance among the vertices that count.
-func (w *world) closest(room *room, counts func(i int) bool) Located {
+// closest returns the exact least clearance among the vertices that count, within the
+// part of the preparation where within holds (nil: all of it).
+func (w *world) closest(room *room, counts func(i int) bool, within func(r3.Vec) bool) Located {
 	i := room.least(room.dist, counts)
 	if i < 0 {
 		return Located{Value: math.NaN()}
 	}
-	p, _, d := refine(w.stump.Field, w.opposingSceneAt(room.foot[i]), room.m.Pos[i], room.foot[i])
+	p, _, d := refine(w.stump.Field, w.opposingSceneAt(room.foot[i]), room.m.Pos[i], room.foot[i], within)
 	return Located{d, pointOf(p)}
 }
 

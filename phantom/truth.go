@@ -171,6 +171,9 @@ type BiteTruth struct {
 	ShiftMm  float64 `json:"shift_at_tooth_mm"`
 	Move     Point   `json:"move_mm"` // of the opposing scan against the true bite
 	Contacts int     `json:"contacts"`
+
+	PenetrationMm float64    `json:"penetration_max_mm"` // how deep the jaws cross as filed, beside the prepared tooth
+	Gaps          []GapTruth `json:"gaps"`               // of the neighbours, as filed
 }
 
 // Finding is what a perfect check would raise by the table of limits: Level is flag

@@ -233,6 +233,28 @@ var borders = []border{
 		facts: func(f finding.Facts) []measure.Value { return []measure.Value{f.Bite.Shift} },
 	},
 	{
+		code: finding.BitePenetrates, rows: rows(limit.BitePenetration),
+		truth: func(t phantom.Truth) []float64 { return []float64{t.Bite.PenetrationMm} },
+		facts: func(f finding.Facts) []measure.Value { return []measure.Value{f.Bite.Penetration} },
+	},
+	{
+		code: finding.BiteOpen, rows: rows(limit.BiteGap),
+		truth: func(t phantom.Truth) []float64 {
+			var out []float64
+			for _, g := range t.Bite.Gaps {
+				out = append(out, g.GapMm*1000)
+			}
+			return out
+		},
+		facts: func(f finding.Facts) []measure.Value {
+			var out []measure.Value
+			for _, s := range f.Bite.Support {
+				out = append(out, s.Gap)
+			}
+			return out
+		},
+	},
+	{
 		code: finding.SurfaceNoisy, rows: rows(limit.Noise),
 		truth: func(t phantom.Truth) []float64 { return []float64{t.Scans[0].NoiseUm} },
 		facts: func(f finding.Facts) []measure.Value {

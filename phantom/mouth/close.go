@@ -223,7 +223,7 @@ func (a *Arch) Worn(t *Placed) func(p, q r3.Vec, side solid.Sample) solid.Sample
 	back := t.Mouth.R.T()
 	return func(p, q r3.Vec, side solid.Sample) solid.Sample {
 		s := t.Form.Over(q, side)
-		if s.D > 0.5 || s.D < -0.5 || q.Z < t.Form.Height*0.35 {
+		if s.D > 0.5 || s.D < -wornMost || q.Z < t.Form.Height*0.35 {
 			return s
 		}
 		v := nowhere()
@@ -239,6 +239,10 @@ func (a *Arch) Worn(t *Placed) func(p, q r3.Vec, side solid.Sample) solid.Sample
 		return solid.Subtract(s, v, facetRound)
 	}
 }
+
+// wornMost is the deepest facet, mm: that of a tooth which tipped into the bite and was
+// ground in as it went.
+const wornMost = 1.5
 
 // facetRound is the radius of the edge of a facet, mm.
 const facetRound = 0.05
