@@ -44,6 +44,7 @@ type made struct {
 	pose     r3.Rigid   // a move of the whole scan against the mouth: a bite that slipped
 	scale    float64    // of the file's unit against mm
 	mirrored bool
+	closed   func(p r3.Vec) bool // where a program laid an even skin over the noisy points; nil: nowhere
 }
 
 func (b *build) scan(role string) *made {

@@ -88,8 +88,8 @@ func loseSurface(b *build, v float64) error {
 	return nil
 }
 
-// invent closes a hole of v mm in a wall of the stump with a flat lid, as some
-// programs do.
+// invent closes a hole of v mm in a wall of the stump as programs do: with a lid of few
+// long faces from rim to rim, or with an even skin of points like those of the scan.
 func invent(b *build, v float64) error {
 	m := b.scan(Working)
 	if m == nil {
@@ -99,35 +99,72 @@ func invent(b *build, v float64) error {
 	if err != nil {
 		return err
 	}
-	m.cutHole(func(p r3.Vec) bool { return p.Dist(at) < v/2 })
-	var lid []mesh.HalfedgeID
+	hole := func(p r3.Vec) bool { return p.Dist(at) < v/2 }
+	if math.Mod(math.Abs(at.X), 0.2) < 0.1 { // either, by chance, without a draw
+		m.closed = hole
+	} else {
+		m.cutHole(hole)
+		if m.mesh, err = lid(m.mesh, at, v); err != nil {
+			return err
+		}
+	}
+	b.report("surface-invented", Working, math.Pi*v*v/4, "mm²", at)
+	return nil
+}
+
+// lid joins the rim of a hole of v mm to its middle.
+func lid(m *mesh.Mesh, at r3.Vec, v float64) (*mesh.Mesh, error) {
+	var rim []mesh.HalfedgeID
 	best := math.Inf(1)
-	for _, loop := range mesh.NewTopology(m.mesh).Loops() {
+	for _, loop := range mesh.NewTopology(m).Loops() {
 		far := 0.0
 		for _, h := range loop {
-			far = max(far, m.mesh.Pos[m.mesh.Tri[h/3][h%3]].Dist(at))
+			far = max(far, m.Pos[m.From(h)].Dist(at))
 		}
 		if far < best {
-			best, lid = far, loop
+			best, rim = far, loop
 		}
 	}
 	if best > v+1 {
-		return fmt.Errorf("phantom: the hole for an invented surface runs into the edge of the scan")
+		return nil, fmt.Errorf("phantom: the hole for an invented surface runs into the edge of the scan")
 	}
-	out := &mesh.Mesh{Pos: append([]r3.Vec(nil), m.mesh.Pos...), Tri: append([][3]mesh.VertexID(nil), m.mesh.Tri...)}
+	out := &mesh.Mesh{Pos: append([]r3.Vec(nil), m.Pos...), Tri: append([][3]mesh.VertexID(nil), m.Tri...)}
 	var middle r3.Vec
-	for _, h := range lid {
-		middle = middle.Add(out.Pos[out.Tri[h/3][h%3]])
+	for _, h := range rim {
+		middle = middle.Add(out.Pos[m.From(h)])
 	}
 	hub := mesh.VertexID(len(out.Pos))
-	out.Pos = append(out.Pos, middle.Scale(1/float64(len(lid))))
-	for _, h := range lid {
-		t := m.mesh.Tri[h/3]
-		out.Tri = append(out.Tri, [3]mesh.VertexID{t[(h+1)%3], t[h%3], hub})
+	out.Pos = append(out.Pos, middle.Scale(1/float64(len(rim))))
+	for _, h := range rim {
+		out.Tri = append(out.Tri, [3]mesh.VertexID{m.To(h), m.From(h), hub})
 	}
-	m.mesh = out
-	b.report("surface-invented", Working, math.Pi*v*v/4, "mm²", at)
-	return nil
+	return out, nil
+}
+
+// skin lays the vertices of m whose place in pos, before noise, is in a hole on the even
+// skin that their rim holds: each in the middle of its neighbours.
+func skin(m *mesh.Mesh, pos []r3.Vec, hole func(p r3.Vec) bool) *mesh.Mesh {
+	topo := mesh.NewTopology(m)
+	out := &mesh.Mesh{Pos: append([]r3.Vec(nil), m.Pos...), Tri: m.Tri, Color: m.Color}
+	var in []mesh.VertexID
+	for i, p := range pos {
+		if v := mesh.VertexID(i); hole(p) && !topo.OnBoundary(v) {
+			in = append(in, v)
+		}
+	}
+	const rounds = 600
+	var ring []mesh.VertexID
+	for range rounds {
+		for _, v := range in {
+			ring = topo.OneRing(ring, v)
+			var sum r3.Vec
+			for _, w := range ring {
+				sum = sum.Add(out.Pos[w])
+			}
+			out.Pos[v] = sum.Scale(1 / float64(len(ring)))
+		}
+	}
+	return out
 }
 
 // Colours of a scan, sRGB.

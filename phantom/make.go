@@ -252,6 +252,9 @@ func (b *build) write() Case {
 		if !b.spec.Exact {
 			out = roughen(out, b.spec.Scanner.Noise, b.spec.Scanner.NoiseLength, noise)
 		}
+		if m.closed != nil {
+			out = skin(out, m.mesh.Pos, m.closed)
+		}
 		place := own.After(arch).After(m.pose)
 		if m.role == Working {
 			g = place

@@ -2,14 +2,19 @@ package check_test
 
 import (
 	"context"
+	"math"
 	"os"
 	"path/filepath"
 	"testing"
 
+	"selvage/dentition"
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/check"
 	"selvage/limit"
+	"selvage/mesh"
+	"selvage/meshio"
+	"selvage/surface"
 	"selvage/tooth"
 )
 
@@ -93,5 +98,28 @@ func TestRealCasts(t *testing.T) {
 	}
 	if m.InsertionAxis.Not == "" || m.Margin.Not == "" {
 		t.Error("an axis or a margin was invented")
+	}
+}
+
+// On real casts nothing is taken for a hole that a program closed but the closing of the
+// bases: everything near the teeth was scanned.
+func TestRealCastsInventNothing(t *testing.T) {
+	const nearTeeth = 9.0 // mm below the tips: crowns and the gum about them
+	for _, f := range castFiles(t) {
+		soup, _, err := meshio.Decode(f.Data)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m, _ := mesh.Build(soup)
+		look := dentition.Look(f.Name, m.Scaled(1000)) // the files are in metres
+		for _, d := range surface.Filled(look.Mesh, look.Topo, surface.VertexNormals(look.Mesh), 0.3) {
+			low := math.Inf(1)
+			for _, p := range look.Arch.Ridge {
+				low = min(low, p.Sub(d.At).Dot(look.Arch.Occlusal))
+			}
+			if low < nearTeeth {
+				t.Errorf("%s: %.1f mm² at %v, %.1f mm below the tips", f.Name, d.Area, d.At, low)
+			}
+		}
 	}
 }

@@ -30,7 +30,7 @@ func scanFacts(s *Scan) finding.Scan {
 		f.Noise = measure.Not("too little even surface to tell noise from shape")
 	}
 	f.Fragments = s.Crumbs
-	f.Doubled = s.Doubled
+	f.Doubled, f.Invented = s.Doubled, s.Invented
 	f.Mirrored = s.Mirrored
 	f.OtherJaw = s.OtherJaw
 	return f

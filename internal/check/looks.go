@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"selvage/bvh"
+	"selvage/coverage"
 	"selvage/finding"
 	"selvage/measure"
 	"selvage/mesh"
@@ -12,21 +13,39 @@ import (
 	"selvage/surface"
 )
 
-// leastDoubled is the smallest area, mm², of a doubled surface that is listed; the
-// limit table judges.
+// leastDoubled is the smallest area, mm², of a doubled or invented surface that is
+// listed; the limit table judges.
 const leastDoubled = 0.3
 
 // looks examines the surface of the scan about the preparation: whether passes of
-// the scanner left it twice.
+// the scanner left it twice, and whether a program closed holes in it.
 func (r *restoration) looks(c *scanSet) {
 	if r.prep == nil {
 		return
 	}
 	p := r.prep
 	if r.source != c.working {
-		r.doubled(c.working, prep.CutOut(c.working.Mesh, c.working.Topo, p.Center, p.Axis, p.Mesial, p.Buccal))
+		q := prep.CutOut(c.working.Mesh, c.working.Topo, p.Center, p.Axis, p.Mesial, p.Buccal)
+		r.doubled(c.working, q)
+		r.invented(c, c.working, q)
 	}
 	r.doubled(r.source, p)
+	r.invented(c, r.source, p)
+}
+
+// invented looks for closed holes on a cut-out and adds them to the scan's facts.
+func (r *restoration) invented(c *scanSet, s *Scan, p *prep.Preparation) {
+	for _, d := range surface.Filled(p.Mesh, p.Topo, p.Normals, leastDoubled) {
+		at := measure.Place{At: d.At, Normal: d.Normal, Scan: string(s.Role)}
+		extent := 2 * math.Sqrt(d.Area/math.Pi)
+		hold := coverage.FindApproach(r.coverageInput(c), []r3.Vec{d.At}, []r3.Vec{d.Normal})
+		s.Invented = append(s.Invented, finding.Patch{
+			Region: r.regionOf(d.At), Tooth: r.number, Surface: r.surface(d.At),
+			Extent:   measure.Of(extent, 2*s.Spacing, measure.MM).At(at),
+			Area:     measure.Of(d.Area, 2*s.Spacing*extent, measure.MM2).At(at),
+			Approach: approach(hold),
+		})
+	}
 }
 
 // doubled looks for two sheets on a cut-out and adds them to the scan's facts.

@@ -44,6 +44,7 @@ type Scan struct {
 	OpenEdges int             // of the file
 	Crumbs    int             // pieces that are small and loose: left out of Mesh
 	Doubled   []finding.Patch // two sheets about the preparation
+	Invented  []finding.Patch // closed holes about the preparation
 	Mirrored  finding.Answer
 	OtherJaw  finding.Answer
 	Moved     bool     // it was not in the working frame and was brought there
