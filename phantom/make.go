@@ -70,10 +70,10 @@ func (k *Maker) Make(s Spec) (Case, error) {
 	}
 	if m := b.scan(Working); m != nil {
 		tree := bvh.Build(b.nearby(m.mesh))
+		b.truth.Margin.SulcusMm, b.truth.Margin.SpacingMm = b.spec.Sulcus.Width, b.edgeAtMargin(m.mesh)
 		b.surveyMargin(m.mesh, tree)
 		b.surveyContacts(tree)
 		b.surveyRoot(tree)
-		b.truth.Margin.SulcusMm, b.truth.Margin.SpacingMm = b.spec.Sulcus.Width, b.edgeAtMargin(m.mesh)
 	}
 	if b.spec.Colour {
 		b.paint()

@@ -21,15 +21,15 @@ const onScan = 0.09
 // within max(0.1 mm, twice the spacing) of an edge of the data (methods.md §5).
 func (b *build) surveyMargin(m *mesh.Mesh, tree *bvh.Tree) {
 	pts := b.truth.Margin.Points
-	edges := rimPoints(m, b.w.prepared.Center(), 12)
-	near := math.Max(0.1, 2*b.spec.Scanner.Fine)
+	edges := rimEdges(m, b.w.prepared.Center(), 12)
+	near := math.Max(0.1, 2*b.truth.Margin.SpacingMm)
 	state := make([]string, len(pts))
 	solid.Parallel(len(pts), func(i int) {
 		p := pts[i].Vec()
 		switch {
 		case b.buried != nil && b.buried(p):
 			state[i] = "unclear"
-		case !shown(tree, p) || nearest(edges, p) < near:
+		case !shown(tree, p) || nearEdge(edges, p, near):
 			state[i] = "not-captured"
 		}
 	})
@@ -58,21 +58,32 @@ func shown(t *bvh.Tree, p r3.Vec) bool {
 	return ok
 }
 
-// rimPoints returns points along the open edges of m within reach of c, no more than
-// half an edge apart.
-func rimPoints(m *mesh.Mesh, c r3.Vec, reach float64) []r3.Vec {
+// rimEdges returns the open edges of m within reach of c.
+func rimEdges(m *mesh.Mesh, c r3.Vec, reach float64) [][2]r3.Vec {
 	topo := mesh.NewTopology(m)
-	var out []r3.Vec
+	var out [][2]r3.Vec
 	for _, loop := range topo.Loops() {
 		for _, h := range loop {
 			t := m.Tri[h/3]
 			a, b := m.Pos[t[h%3]], m.Pos[t[(h+1)%3]]
 			if a.Dist2(c) < reach*reach {
-				out = append(out, a, a.Lerp(b, 0.5))
+				out = append(out, [2]r3.Vec{a, b})
 			}
 		}
 	}
 	return out
+}
+
+// nearEdge reports whether an edge passes p nearer than d.
+func nearEdge(edges [][2]r3.Vec, p r3.Vec, d float64) bool {
+	for _, e := range edges {
+		along, from := e[1].Sub(e[0]), p.Sub(e[0])
+		t := min(max(from.Dot(along)/along.Norm2(), 0), 1)
+		if from.AddScaled(-t, along).Norm2() < d*d {
+			return true
+		}
+	}
+	return false
 }
 
 // run is a stretch of equal state around a closed line: indices from up to and
@@ -116,9 +127,10 @@ func runs(state []string) []run {
 func (b *build) addStretch(s run) {
 	m := &b.truth.Margin
 	n := len(m.Points)
-	length := 0.0
-	for i := s.from; i < s.to; i++ {
-		length += m.Points[i%n].Vec().Dist(m.Points[(i+1)%n].Vec())
+	length := 0.0 // each point stands for half the way to its neighbours
+	for i := s.from; i <= s.to; i++ {
+		p := m.Points[i%n].Vec()
+		length += (p.Dist(m.Points[(i+1)%n].Vec()) + p.Dist(m.Points[(i+n-1)%n].Vec())) / 2
 	}
 	step := 360 / float64(n)
 	mid := (s.from + s.to) / 2 % n

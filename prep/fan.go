@@ -35,6 +35,11 @@ const (
 // the far side need not belong to the same wall.
 const maxBridge = 4.0
 
+// furrow is the widest crevice, in mm, whose unseen bottom a profile steps over to a far
+// side that stands higher than where the near one ended: a sulcus, or tissue that lies
+// against the wall.
+const furrow = 0.6
+
 // Cut returns the fan of p about its axis. ok is false if the axis meets no
 // surface of the preparation.
 //
@@ -203,7 +208,7 @@ func (w *walker) leave(q plane, in mesh.HalfedgeID) (mesh.HalfedgeID, raw) {
 
 // bridge looks across a hole: among the open edges that the half-plane crosses
 // and beyond which the surface goes on outwards or down, the nearest within
-// maxBridge of the last point, in front of it.
+// maxBridge of the last point, in front of it or across a furrow.
 func (w *walker) bridge(q plane, from mesh.HalfedgeID, pts []raw) (mesh.HalfedgeID, raw, bool) {
 	at := pts[len(pts)-1]
 	back := pts[max(0, len(pts)-12)] // about half a millimetre earlier: the direction of travel
@@ -218,10 +223,11 @@ func (w *walker) bridge(q plane, from mesh.HalfedgeID, pts []raw) (mesh.Halfedge
 			continue
 		}
 		d := math.Hypot(r.rho-at.rho, r.z-at.z)
-		if d >= bestD || (r.rho-at.rho)*dr+(r.z-at.z)*dz < 0 {
+		across := d < furrow && r.rho > at.rho // the far side of a crevice turns back up
+		if d >= bestD || !across && (r.rho-at.rho)*dr+(r.z-at.z)*dz < 0 {
 			continue
 		}
-		if _, next := w.leave(q, h); next.rho+1e-9 < r.rho && next.z > r.z {
+		if _, next := w.leave(q, h); next.rho+1e-9 < r.rho && (across || next.z > r.z) {
 			continue // runs back inwards and up: the far lip of something else
 		}
 		best, bestAt, bestD = h, r, d

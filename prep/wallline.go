@@ -97,7 +97,7 @@ func FindWall(p *Profile, step, noise float64) WallLine {
 		return WallLine{LineAngle: -1}
 	}
 	best.ok = true
-	best.Foot = foot(p, &best, end, step)
+	best.Foot = foot(p, &best, end, step, max(leaveBy, tol+leaveBy-wallTolerance))
 	best.LineAngle = lineAngle(p, best.From, step)
 	return best
 }
@@ -246,13 +246,14 @@ func fitLine(p *Profile, a, b int, in []bool) WallLine {
 	return w
 }
 
-// foot returns the sample where the profile leaves the line outwards for good.
-func foot(p *Profile, w *WallLine, end int, step float64) int {
+// foot returns the sample where the profile leaves the line outwards for good: by more
+// than the given distance, which is beyond what the noise does.
+func foot(p *Profile, w *WallLine, end int, step, by float64) int {
 	run := max(int(leaveOver/step), 2)
 	mid := (w.From + w.To) / 2
 	count := 0
 	for k := mid; k < end; k++ {
-		if !p.Gap[k] && p.Rho[k]-w.At(p.Z[k]) > leaveBy {
+		if !p.Gap[k] && p.Rho[k]-w.At(p.Z[k]) > by {
 			count++
 		} else {
 			count = 0

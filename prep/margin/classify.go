@@ -1,10 +1,14 @@
 package margin
 
 import (
+	"math"
 	"slices"
 
+	"selvage/internal/num"
+	"selvage/mesh"
 	"selvage/prep"
 	"selvage/r3"
+	"selvage/surface"
 )
 
 // place puts the path's samples into space. Beyond the end of a profile the point
@@ -13,7 +17,7 @@ func place(m *prep.Margin, path []int, s []scores) {
 	fan := m.Fan
 	g := fan.Prep.Frame().Inverse()
 	// Headings are taken beside the rounded edge, which the profile cuts.
-	near, far := int(0.075/fan.Step), int((coarseWindow+0.05)/fan.Step)
+	near, far := int(0.075/fan.Step), int((windows(fan)*coarseWindow+0.05)/fan.Step)
 	for i, j := range path {
 		p := &fan.Profiles[i]
 		pt := prep.MarginPoint{Azimuth: p.Azimuth, Sample: j}
@@ -50,6 +54,34 @@ const (
 	rivalBeyond = 0.2
 )
 
+// flatterBy is how much flatter than the root elsewhere a profile may leave the edge,
+// radians: 25°. Tissue that lies over a margin has a convex crest too, and falls off to
+// the gum from it.
+const flatterBy = 25 * math.Pi / 180
+
+// leaving fits how steeply the profiles leave the edge round the tooth: level and one
+// wave, which is a root that leans. ok is false where too few points tell.
+func leaving(m *prep.Margin) (h num.Harmonic, ok bool) {
+	var phi, after []float64
+	for i := range m.Points {
+		if q := &m.Points[i]; q.State != prep.NotCaptured && q.Turn > 0 {
+			if a := heading(q); !math.IsNaN(a) {
+				phi, after = append(phi, q.Azimuth), append(after, a)
+			}
+		}
+	}
+	h, _, ok = num.FitHarmonicRobust(phi, after, 1)
+	return h, ok
+}
+
+// heading is how a profile leaves the edge; NaN where it ends too soon to tell.
+func heading(q *prep.MarginPoint) float64 {
+	if q.Before == 0 && q.After == 0 {
+		return math.NaN()
+	}
+	return q.After
+}
+
 // classify tells readable from unclear and gives each point its confidence:
 // the filtered turn against the tooth's median, less the share that the best
 // rival on the same profile, at least rivalBeyond away, has of it.
@@ -69,32 +101,44 @@ func classify(m *prep.Margin, s []scores) {
 	}
 	slices.Sort(turns)
 	typical := turns[len(turns)/2]
-	filtered := make([]float64, n)
-	var win []float64
-	for i := range m.Points {
-		win = win[:0]
-		for d := -medianReach; d <= medianReach; d++ {
-			q := &m.Points[(i+d+n)%n]
-			if q.State != prep.NotCaptured {
-				win = append(win, q.Turn)
-			}
-		}
-		if len(win) > 0 {
-			slices.Sort(win)
-			filtered[i] = win[len(win)/2]
-		}
-	}
+	filtered := steadied(m, func(q *prep.MarginPoint) float64 { return q.Turn })
+	after := steadied(m, heading)
+	root, leans := leaving(m)
 	for i := range m.Points {
 		p := &m.Points[i]
 		if p.State == prep.NotCaptured {
 			continue
 		}
 		share := min(filtered[i]/typical, 1)
-		if share < clearShare {
+		if math.IsNaN(share) || share < clearShare || leans && after[i] < root.At(p.Azimuth)-flatterBy {
 			p.State = prep.Unclear
 		}
 		p.Confidence = share * (1 - 0.5*rival(&s[i], p.Sample, m.Fan.Step, p.Turn))
 	}
+}
+
+// steadied returns the median of a value over medianReach profiles each way, of those
+// that are captured and have one; NaN where none is.
+func steadied(m *prep.Margin, value func(*prep.MarginPoint) float64) []float64 {
+	n := len(m.Points)
+	out := make([]float64, n)
+	var win []float64
+	for i := range m.Points {
+		win = win[:0]
+		for d := -medianReach; d <= medianReach; d++ {
+			if q := &m.Points[(i+d+n)%n]; q.State != prep.NotCaptured {
+				if v := value(q); !math.IsNaN(v) {
+					win = append(win, v)
+				}
+			}
+		}
+		out[i] = math.NaN()
+		if len(win) > 0 {
+			slices.Sort(win)
+			out[i] = win[len(win)/2]
+		}
+	}
+	return out
 }
 
 // rival returns the share that the best candidate elsewhere on the profile has of
@@ -114,28 +158,30 @@ func rival(s *scores, j int, step, chosen float64) float64 {
 }
 
 // captured compares the line with the rim of the scan: not captured within
-// max(0.1 mm, twice the spacing), near the edge within 0.3 mm.
+// max(0.1 mm, twice the spacing), near the edge within 0.3 mm. The spacing is that of
+// the mesh along the line, which a scan with a fine preparation in a coarse arch has of
+// its own; the distance is to the open edges, not to their ends alone, between which a
+// coarse rim passes nearer by.
 func captured(m *prep.Margin) {
 	const (
 		lost = 0.1
 		near = 0.3
 	)
 	p := m.Fan.Prep
-	var rim []r3.Vec
-	for v, r := range p.Rim {
-		if r {
-			rim = append(rim, p.Mesh.Pos[v])
-		}
+	spacing := p.Spacing
+	if s, ok := surface.SamplingAlong(p.Mesh, m.Curve()); ok {
+		spacing = s.Median
 	}
-	limit := max(lost, 2*p.Spacing)
+	limit := max(lost, 2*spacing)
+	rim := rimEdges(p)
 	for i := range m.Points {
 		q := &m.Points[i]
-		d := near
-		for _, r := range rim {
-			d = min(d, r.Dist(q.At))
+		d := max(near, limit) // coarser than 0.15 mm, what is not lost is not near either
+		for _, e := range rim {
+			d = min(d, e.distance(q.At))
 		}
 		switch {
-		case d < limit && q.State != prep.NotCaptured:
+		case d < limit && q.State != prep.NotCaptured && !covered(m, i):
 			q.State = prep.NotCaptured
 			q.Confidence = 0
 		case d < near && q.State == prep.Readable:
@@ -143,6 +189,41 @@ func captured(m *prep.Margin) {
 			q.Confidence *= d / near
 		}
 	}
+}
+
+// covered reports whether surface lies over the line at a point that is unclear: that
+// the data ends near it as well is then no matter.
+func covered(m *prep.Margin, i int) bool {
+	if m.Points[i].State != prep.Unclear {
+		return false
+	}
+	q := m.Fan.Prep.Frame().Point(m.Points[i].At)
+	return apart(&m.Fan.Profiles[i], m.Points[i].Sample, math.Hypot(q.X, q.Y), q.Z) > onSurface
+}
+
+// segment is an open edge of the scan.
+type segment struct{ from, along r3.Vec }
+
+// rimEdges returns the edges at which the scan itself ends, not its cut-out.
+func rimEdges(p *prep.Preparation) []segment {
+	var out []segment
+	for h, pair := range p.Topo.Pair {
+		t := p.Mesh.Tri[h/3]
+		if a, b := t[h%3], t[(h+1)%3]; pair == mesh.None && p.Rim[a] && p.Rim[b] {
+			out = append(out, segment{p.Mesh.Pos[a], p.Mesh.Pos[b].Sub(p.Mesh.Pos[a])})
+		}
+	}
+	return out
+}
+
+// distance returns the shortest distance from q to the edge.
+func (e segment) distance(q r3.Vec) float64 {
+	d := q.Sub(e.from)
+	t := 0.0
+	if n := e.along.Norm2(); n > 0 {
+		t = min(max(d.Dot(e.along)/n, 0), 1)
+	}
+	return d.AddScaled(-t, e.along).Norm()
 }
 
 // bridge gives the points that are not captured a place on the straight line, in

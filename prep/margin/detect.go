@@ -13,7 +13,6 @@ package margin
 
 import (
 	"math"
-	"slices"
 
 	"selvage/prep"
 )
@@ -49,26 +48,36 @@ func Detect(fan *prep.Fan, o Options) (*prep.Margin, bool) {
 	if found < len(fan.Profiles)/3 {
 		return nil, false
 	}
-	feet := steadyFeet(m.Walls)
+	dropStrays(fan, m.Walls)
+	feet := steadyFeet(fan, m.Walls)
 	prep.EachProfile(fan, func(i int) {
-		scores[i] = score(&fan.Profiles[i], &m.Walls[i], feet[i], fan.Step, o)
+		scores[i] = score(fan, i, &m.Walls[i], feet[i], o)
 	})
-	path := closedPath(scores, origins(fan, m.Walls))
-	m.Points = make([]prep.MarginPoint, len(path))
-	place(m, path, scores)
-	classify(m, scores)
+	origin := origins(fan, m.Walls)
+	m.Points = make([]prep.MarginPoint, len(fan.Profiles))
+	follow(m, closedPath(fan, scores, origin), scores)
+	if c, ok := courseOf(m); ok {
+		follow(m, closedPath(fan, c.favour(fan, scores), origin), scores)
+	}
 	if !o.Coarse {
 		Complete(m)
 	}
 	return m, true
 }
 
-// Complete refines a line that was traced with Options.Coarse, bridges what is not
-// captured, and holds the line against the rim of the scan.
+// follow lays the points along a path and tells the readable from the rest.
+func follow(m *prep.Margin, path []int, s []scores) {
+	place(m, path, s)
+	classify(m, s)
+}
+
+// Complete refines a line that was traced with Options.Coarse, proposes a course for what could not
+// be read, and holds the line against the rim of the scan.
 func Complete(m *prep.Margin) {
 	refine(m)
-	bridge(m)
+	settle(m)
 	captured(m)
+	recall(m)
 }
 
 // Windows of the two scales at which a turn is measured, in mm. Line fits before
@@ -108,38 +117,24 @@ func (s *scores) at(j int) float64 {
 	return s.turn[j-s.lo]
 }
 
-// steadyFeet returns the median of the walls' feet over neighbours, as samples: one
-// profile in a corner may take a facet higher up for its wall, or find none.
-func steadyFeet(walls []prep.WallLine) []int {
-	n := len(walls)
-	out := make([]int, n)
-	var win []int
-	for i := range walls {
-		for reach := footReach; ; reach *= 2 {
-			win = win[:0]
-			for d := -reach; d <= reach; d++ {
-				if w := &walls[(i+d+n)%n]; w.Found() {
-					win = append(win, w.Foot)
-				}
-			}
-			if len(win) > footReach/2 || reach > n/2 {
-				break
-			}
-		}
-		slices.Sort(win)
-		out[i] = win[len(win)/2]
-	}
-	return out
+// usualNoise is the noise, mm, up to which the windows hold; they grow with it up to
+// widestWindows times, as the error of a slope over a window falls with its length.
+const (
+	usualNoise    = 0.015
+	widestWindows = 2.0
+)
+
+// windows is the factor by which a scan's noise widens the windows.
+func windows(fan *prep.Fan) float64 {
+	return min(max(fan.Prep.Noise/usualNoise, 1), widestWindows)
 }
 
-// footReach is how many profiles each way the median foot is taken over: 10 degrees.
-const footReach = 20
-
-func score(p *prep.Profile, w *prep.WallLine, foot int, step float64, o Options) scores {
+func score(fan *prep.Fan, i int, w *prep.WallLine, foot int, o Options) scores {
+	p, step := &fan.Profiles[i], fan.Step
 	wall := math.Pi / 2
 	from, to := foot, foot
 	if w.Found() {
-		from, to = min(w.Foot, foot), max(w.Foot, foot)
+		from, to = min(w.Foot, foot), max(w.Foot, w.To, foot)
 		wall = math.Pi/2 - w.Taper()
 		if o.KnifeEdge || w.Foot == w.To {
 			from = min(from, (w.From+w.To)/2)
@@ -149,7 +144,8 @@ func score(p *prep.Profile, w *prep.WallLine, foot int, step float64, o Options)
 	hi := min(to+int(searchBeyond/step), p.Len())
 	lo = min(lo, hi)
 	s := scores{lo: lo}
-	fine, coarse := int(math.Round(fineWindow/step)), int(math.Round(coarseWindow/step))
+	wide := windows(fan)
+	fine, coarse := int(math.Round(wide*fineWindow/step)), int(math.Round(wide*coarseWindow/step))
 	flat := arriveFlat
 	if o.KnifeEdge {
 		flat = -math.Pi // a knife edge arrives along the wall itself

@@ -2,6 +2,7 @@ package margin
 
 import (
 	"math"
+	"slices"
 
 	"selvage/internal/num"
 	"selvage/prep"
@@ -17,22 +18,129 @@ const (
 	stiffness = 0.025
 )
 
+// arcWindow is the half-width, mm, of the mean that a profile's length is taken along.
+// The noise of single points lengthens a profile, one more than the next: at 0.036 mm by
+// as much over a wall as a path can follow in ten profiles.
+const arcWindow = 0.2
+
+// smoothArc returns the length of a profile up to each sample, along its own mean over
+// arcWindow each way.
+func smoothArc(p *prep.Profile, step float64) []float64 {
+	n := p.Len()
+	half := int(arcWindow / step)
+	sumR, sumZ := make([]float64, n+1), make([]float64, n+1)
+	for i := range n {
+		sumR[i+1], sumZ[i+1] = sumR[i]+p.Rho[i], sumZ[i]+p.Z[i]
+	}
+	out := make([]float64, n)
+	var lastR, lastZ float64
+	for i := range n {
+		h := min(half, i, n-1-i) // shrinks towards both ends
+		k := float64(2*h + 1)
+		r, z := (sumR[i+h+1]-sumR[i-h])/k, (sumZ[i+h+1]-sumZ[i-h])/k
+		if i > 0 {
+			out[i] = out[i-1] + math.Hypot(r-lastR, z-lastZ)
+		}
+		lastR, lastZ = r, z
+	}
+	return out
+}
+
+// lane is the evidence of one profile in equal steps of smooth length from its origin.
+type lane struct {
+	lo     int // first step
+	turn   []float64
+	sample []int // the sample of most evidence in each step
+	after  int   // sample that follows the last step
+}
+
+// laneOf lays the scores of a profile out from the sample origin.
+func laneOf(p *prep.Profile, s *scores, origin int, step float64) lane {
+	if len(s.turn) == 0 || origin >= p.Len() {
+		return lane{after: p.Len()}
+	}
+	arc := smoothArc(p, step)
+	at := func(k int) int { return int(math.Floor((arc[k] - arc[max(origin, 0)]) / step)) }
+	l := lane{lo: at(s.lo), after: s.lo + len(s.turn)}
+	for k := s.lo; k < l.after; k++ {
+		for len(l.turn) <= at(k)-l.lo {
+			l.turn, l.sample = append(l.turn, 0), append(l.sample, k)
+		}
+		if t := s.at(k); t > l.turn[len(l.turn)-1] {
+			l.turn[len(l.turn)-1], l.sample[len(l.turn)-1] = t, k
+		}
+	}
+	return l
+}
+
+// spread lends every step the best evidence within reach steps of it, less slackLoss for
+// each: the length of a noisy profile is itself known no better.
+func (l *lane) spread(reach int) {
+	turn, sample := slices.Clone(l.turn), slices.Clone(l.sample)
+	for b := range turn {
+		for d := -reach; d <= reach; d++ {
+			k := b + d
+			if k < 0 || k >= len(l.turn) {
+				continue
+			}
+			if t := l.turn[k] * (1 - slackLoss*math.Abs(float64(d))); t > turn[b] {
+				turn[b], sample[b] = t, l.sample[k]
+			}
+		}
+	}
+	l.turn, l.sample = turn, sample
+}
+
+// Slack of a lane in steps: none up to the usual noise, then as many as noise displaces
+// a place along its profile. A candidate loses slackLoss of its evidence per step.
+const (
+	slackPerNoise = 4.0
+	mostSlack     = 8
+	slackLoss     = 0.05
+)
+
+func (l *lane) at(b int) float64 {
+	if b < l.lo || b >= l.lo+len(l.turn) {
+		return 0
+	}
+	return l.turn[b-l.lo]
+}
+
+// sampleOf returns the sample at a step; before or after the lane it counts on evenly.
+func (l *lane) sampleOf(b int) int {
+	switch {
+	case len(l.turn) == 0:
+		return l.after
+	case b < l.lo:
+		return max(l.sample[0]+b-l.lo, 0)
+	case b >= l.lo+len(l.turn):
+		return l.after + b - l.lo - len(l.turn)
+	}
+	return l.sample[b-l.lo]
+}
+
 // closedPath returns, for every profile, the sample at which the closed path of
-// most evidence passes: it maximises Σ turn - stiffness·(jump in samples)².
+// most evidence passes: it maximises Σ turn - stiffness·(jump in steps)².
 //
 // The programme runs over two turns and keeps the middle one, so that neither end
-// is free of its neighbour. Cost: O(2·profiles·samples·stepBound).
+// is free of its neighbour. Cost: O(2·profiles·steps·stepBound).
 //
-// Samples of neighbouring profiles are told to belong together by their arc length
+// Samples of neighbouring profiles are told to belong together by their smooth length
 // from origin, a place on the wall (one per profile): counted from the axis, a crumb or
 // a crack on the occlusal surface would shift a profile against its neighbours.
-func closedPath(s []scores, origin []int) []int {
+func closedPath(fan *prep.Fan, s []scores, origin []int) []int {
 	n := len(s)
+	lanes := make([]lane, n)
+	slack := min(int(slackPerNoise*max(fan.Prep.Noise/usualNoise-1, 0)), mostSlack)
+	prep.EachProfile(fan, func(i int) {
+		lanes[i] = laneOf(&fan.Profiles[i], &s[i], origin[i], fan.Step)
+		lanes[i].spread(slack)
+	})
 	hi, lo := math.MinInt, math.MaxInt
-	for i := range s {
-		if len(s[i].turn) > 0 {
-			lo = min(lo, s[i].lo-origin[i])
-			hi = max(hi, s[i].lo-origin[i]+len(s[i].turn))
+	for i := range lanes {
+		if l := &lanes[i]; len(l.turn) > 0 {
+			lo = min(lo, l.lo)
+			hi = max(hi, l.lo+len(l.turn))
 		}
 	}
 	if hi < lo {
@@ -43,7 +151,7 @@ func closedPath(s []scores, origin []int) []int {
 	prev, next := make([]float64, width), make([]float64, width)
 	from := make([]int8, rows*width)
 	for r := range rows {
-		sc := &s[r%n]
+		l := &lanes[r%n]
 		for j := range width {
 			best, arg := math.Inf(-1), 0
 			for d := -stepBound; d <= stepBound; d++ {
@@ -55,7 +163,7 @@ func closedPath(s []scores, origin []int) []int {
 					best, arg = v, d
 				}
 			}
-			next[j] = best + sc.at(lo+j+origin[r%n])
+			next[j] = best + l.at(lo+j)
 			from[r*width+j] = int8(arg)
 		}
 		prev, next = next, prev
@@ -69,7 +177,7 @@ func closedPath(s []scores, origin []int) []int {
 	path := make([]int, n)
 	for r := rows - 1; r >= 0; r-- {
 		if r >= n/2 && r < n/2+n {
-			path[r%n] = max(lo+j+origin[r%n], 0)
+			path[r%n] = lanes[r%n].sampleOf(lo + j)
 		}
 		j += int(from[r*width+j])
 	}
@@ -88,15 +196,14 @@ func origins(fan *prep.Fan, walls []prep.WallLine) []int {
 	}
 	z0 := num.Median(mids)
 	out := make([]int, n)
-	last := -1
+	last, rho, z := -1, 0.0, 0.0
 	for r := range 2 * n { // the second turn fills what lies before the first wall
 		i := r % n
 		if w := &walls[i]; w.Found() {
-			mid := (w.From + w.To) / 2
-			out[i] = mid + int(math.Round((fan.Profiles[i].Z[mid]-z0)/(fan.Step*math.Cos(w.Taper()))))
-			last = out[i]
-		} else if last >= 0 {
-			out[i] = last
+			last, rho, z = i, w.At(z0), z0
+		}
+		if last >= 0 {
+			out[i] = closestSample(&fan.Profiles[i], rho, z)
 		}
 	}
 	return out

@@ -1,0 +1,94 @@
+package margin
+
+import (
+	"math"
+	"slices"
+
+	"selvage/internal/num"
+	"selvage/prep"
+)
+
+// Bounds of what belongs to the wall round the tooth. A root found in the wall's place,
+// where the scan lacks the wall, stands outside it by the shelf, half a millimetre or
+// more, and ends below its foot.
+const (
+	strayOut   = 0.25 // mm outside the wall's own curve at its middle height
+	strayBelow = 0.5  // mm that its foot lies below the others'
+	wallOrder  = 3    // waves of that curve: gaps of up to 40° cannot mislead it
+)
+
+// dropStrays forgets walls that are not the preparation's: where the wall is missing in
+// the scan the longest steep line is the root below the finish line, and a search that
+// started from its foot would begin beyond the margin.
+func dropStrays(fan *prep.Fan, walls []prep.WallLine) {
+	var phi, rho, foot, mid []float64
+	var at []int
+	for i := range walls {
+		if w := &walls[i]; w.Found() {
+			p := &fan.Profiles[i]
+			phi, at = append(phi, p.Azimuth), append(at, i)
+			mid, foot = append(mid, p.Z[(w.From+w.To)/2]), append(foot, p.Z[w.Foot])
+		}
+	}
+	if len(at) == 0 {
+		return
+	}
+	level := num.Median(mid)
+	for _, i := range at {
+		rho = append(rho, walls[i].At(level))
+	}
+	out, _, ok1 := num.FitHarmonicRobust(phi, rho, wallOrder)
+	low, _, ok2 := num.FitHarmonicRobust(phi, foot, wallOrder)
+	if !ok1 || !ok2 {
+		return
+	}
+	for k, i := range at {
+		if rho[k] > out.At(phi[k])+strayOut && foot[k] < low.At(phi[k])-strayBelow {
+			walls[i] = prep.WallLine{LineAngle: -1}
+		}
+	}
+}
+
+// footReach is how many profiles each way the median foot is taken over: 10 degrees.
+const footReach = 20
+
+// steadyFeet returns, as samples, the place at which the wall ends: the median of the
+// walls' feet over neighbours. One profile in a corner may take a facet higher up for
+// its wall, or find none. Distance from the axis and height are carried over, not the
+// count of samples, which differs where a profile crosses a hole.
+func steadyFeet(fan *prep.Fan, walls []prep.WallLine) []int {
+	n := len(walls)
+	out := make([]int, n)
+	var rho, z []float64
+	for i := range walls {
+		for reach := footReach; ; reach *= 2 {
+			rho, z = rho[:0], z[:0]
+			for d := -reach; d <= reach; d++ {
+				k := (i + d + n) % n
+				if w := &walls[k]; w.Found() {
+					rho = append(rho, fan.Profiles[k].Rho[w.Foot])
+					z = append(z, fan.Profiles[k].Z[w.Foot])
+				}
+			}
+			if len(rho) > footReach/2 || reach > n/2 {
+				break
+			}
+		}
+		slices.Sort(rho)
+		slices.Sort(z)
+		out[i] = closestSample(&fan.Profiles[i], rho[len(rho)/2], z[len(z)/2])
+	}
+	return out
+}
+
+// closestSample returns the sample of a profile that lies nearest to (rho, z); 0 where
+// the profile is empty.
+func closestSample(p *prep.Profile, rho, z float64) int {
+	best, at := math.Inf(1), 0
+	for k := range p.Len() {
+		if d := math.Hypot(p.Rho[k]-rho, p.Z[k]-z); d < best {
+			best, at = d, k
+		}
+	}
+	return at
+}
