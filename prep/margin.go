@@ -74,12 +74,16 @@ func (m *Margin) Segment(i int) float64 {
 	return (p.Dist(m.Points[(i+1)%n].At) + p.Dist(m.Points[(i+n-1)%n].At)) / 2
 }
 
-// Centroid returns the length-weighted mean of the curve.
+// Centroid returns the length-weighted mean of the curve. The length that a point stands
+// for is taken over lengthStride points each way: from neighbour to neighbour it is mostly
+// the noise of tracing, which weighs most where the points lie closest, so that a centre
+// once off was drawn farther off, by 0.3 mm on a premolar.
 func (m *Margin) Centroid() r3.Vec {
 	var c r3.Vec
 	var w float64
+	n := len(m.Points)
 	for i, p := range m.Points {
-		l := m.Segment(i)
+		l := m.Points[(i+lengthStride)%n].At.Dist(m.Points[(i+n-lengthStride%n)%n].At)
 		c = c.AddScaled(l, p.At)
 		w += l
 	}

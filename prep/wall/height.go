@@ -46,6 +46,10 @@ func heights(m *prep.Margin, r *Result) {
 	}
 }
 
+// hiddenU is by how much, in mm, the median of a quarter might be another if half of it,
+// which is not seen, were.
+const hiddenU = 0.2
+
 // height returns the height of one quarter; seen is false where too little of its wall
 // or margin is there to say whether it has one.
 func height(m *prep.Margin, middle float64, q Quarter) (v measure.Value, seen bool) {
@@ -74,11 +78,14 @@ func height(m *prep.Margin, middle float64, q Quarter) (v measure.Value, seen bo
 	case len(h) < reach:
 		return measure.Not("the " + q.String() + " wall has no occlusal line angle: it runs into the face above it"), true
 	}
-	// Half a sample of heading, the margin's own error and the noise; the spread of
-	// the quarter itself is shape, not error. Where some profiles have no line angle, the
-	// border between those that have and those that have not is uncertain by as many.
+	// The margin's own error, the noise, and a tenth of an edge for the place where the
+	// heading passes 45°; the spread of the quarter itself is shape, not error. A part of
+	// the quarter that is not seen might move the median. Where some profiles have no line
+	// angle, the border between those that have and those that have not is uncertain by as
+	// many.
 	p := m.Fan.Prep
-	u := 2 * math.Sqrt(p.Noise*p.Noise+0.02*0.02+0.0025*p.Spacing*p.Spacing)
+	u := 2 * math.Sqrt(p.Noise*p.Noise+traced*traced+0.01*p.Spacing*p.Spacing)
+	u = math.Hypot(u, hiddenU*float64(2*reach-walls)/float64(2*reach))
 	slices.Sort(h)
 	none := walls - len(h)
 	lo, hi := h[max((len(h)-none)/2, 0)], h[min((len(h)+none)/2, len(h)-1)]

@@ -17,7 +17,10 @@ import (
 // Along one straight wall v·n is linear, so the share is exact per facet. On a
 // symmetric frustum without a shelf it is 1 - (B/2)·sin 2T / H (trade.md §1.3, eq. 1).
 // 0.5 is the half-wall limit.
-func resistance(m *prep.Margin, facets []prep.Facet) (measure.Value, float64) {
+//
+// In place of hollows and gaps the wall counts as it stands round them (whole): a hollow
+// is blocked out and the crown does not touch it, but the wall was not cut so.
+func resistance(m *prep.Margin, facets, whole []prep.Facet) (measure.Value, float64) {
 	seen := 0
 	for i := range facets {
 		if facets[i].OK {
@@ -27,48 +30,62 @@ func resistance(m *prep.Margin, facets []prep.Facet) (measure.Value, float64) {
 	if seen < len(facets)*3/4 {
 		return measure.Not("too little of the wall is to be seen"), 0
 	}
-	share, at, ok := leastShare(m, facets, 0)
+	least, ok := leastShare(m, facets, whole, 0)
 	if !ok {
 		return measure.Not("too little of the wall is to be seen"), 0
 	}
 	// How the share answers a taper that is off by its uncertainty: two more runs.
 	const off = 0.5 * degree
-	more, _, _ := leastShare(m, facets, off)
-	less, _, _ := leastShare(m, facets, -off)
-	u := math.Hypot(math.Abs(more-less)/2, endShare)
-	return measure.Of(share, u, measure.One), at
+	more, _ := leastShare(m, facets, whole, off)
+	less, _ := leastShare(m, facets, whole, -off)
+	u := math.Hypot(math.Abs(more.share-less.share)/2, endShare)
+	return measure.Of(least.share, math.Hypot(u, filledShare*least.filled), measure.One), least.at
 }
+
+// filledShare is the part of a filled wall that may resist, or not, otherwise than the
+// wall round it says.
+const filledShare = 0.3
 
 // endShare is what the share depends on where the wall is taken to begin and end: its
 // rounded ends resist and do not resist by turns, and make up about a tenth of it.
 const endShare = 0.05
 
+// hold is how much of the wall opposite a fulcrum resists, and how much of it was
+// filled.
+type hold struct{ share, at, filled float64 }
+
 // leastShare runs over all fulcrums, every second degree.
-func leastShare(m *prep.Margin, facets []prep.Facet, tilt float64) (least, at float64, ok bool) {
+func leastShare(m *prep.Margin, facets, whole []prep.Facet, tilt float64) (least hold, ok bool) {
 	g := m.Fan.Prep.Frame()
 	n := len(m.Points)
-	least = math.Inf(1)
+	least.share = math.Inf(1)
 	for i := 0; i < n; i += 4 {
 		f := g.Point(m.Points[i].At)
 		s, c := math.Sincos(m.Points[i].Azimuth)
 		w := r3.V(-s, c, 0) // ẑ × e₀
-		var block, whole float64
+		var block, area, filled float64
+		seen := 0
 		for d := -n / 8; d <= n/8; d++ {
-			fc := &facets[(i+n/2+d+n)%n]
+			k := (i + n/2 + d + n) % n
+			fc := &whole[k]
 			if !fc.OK {
 				continue
 			}
-			whole += fc.Area
+			seen++
+			area += fc.Area
 			block += fc.Area * blocked(fc, f, w, tilt)
+			if *fc != facets[k] {
+				filled += fc.Area
+			}
 		}
-		if whole == 0 {
+		if seen < n/8 || area == 0 { // half of a quarter
 			continue
 		}
-		if q := block / whole; q < least {
-			least, at, ok = q, m.Points[i].Azimuth, true
+		if q := block / area; q < least.share {
+			least, ok = hold{q, m.Points[i].Azimuth, filled / area}, true
 		}
 	}
-	return least, at, ok
+	return least, ok
 }
 
 // blocked returns the share of one facet's length on which the motion about f
