@@ -22,6 +22,7 @@ type Env struct {
 // grammar is the whole command line. Kong fills it in; each verb has a Run.
 type grammar struct {
 	Check      checkVerb                 `cmd:"" help:"Measure the scans of a case and say what to do next."`
+	Serve      serveVerb                 `cmd:"" help:"Serve the page at the chair, and check in the background."`
 	Phantom    phantomVerb               `cmd:"" help:"Make a case with known truth, with or without faults."`
 	Study      studyVerb                 `cmd:"" help:"Check many phantoms and print how often each finding was right."`
 	Limits     limitsVerb                `cmd:"" help:"Print the limits with their sources, or an editable copy."`

@@ -23,13 +23,28 @@ var pageCSS string
 //go:embed page.html
 var pageHTML string
 
+//go:embed parts.html
+var partsHTML string
+
+// templates returns the page's template with its parts.
+func templates() (*template.Template, error) {
+	t, err := template.New("page").Parse(pageHTML)
+	if err != nil {
+		return nil, fmt.Errorf("report page: %w", err)
+	}
+	if _, err := t.New("parts").Parse(partsHTML); err != nil {
+		return nil, fmt.Errorf("report page: %w", err)
+	}
+	return t, nil
+}
+
 // HTML returns the report as one page that loads nothing: style inside, pictures
 // as data, no script. The page's own policy forbids everything else, so that a
 // hostile name in a case can do nothing even if escaping had a hole.
 func HTML(in Input) ([]byte, error) {
-	t, err := template.New("page").Parse(pageHTML)
+	t, err := templates()
 	if err != nil {
-		return nil, fmt.Errorf("report page: %w", err)
+		return nil, err
 	}
 	var b bytes.Buffer
 	if err := t.Execute(&b, in.page()); err != nil {
@@ -225,6 +240,9 @@ func (in Input) picture(slot, alt string) *picture {
 	// The MIME type is one of two constants and the rest is base64: nothing of the
 	// case reaches the URL, so it may pass the template's filter.
 	src := template.URL("data:" + f.MIME + ";base64," + base64.StdEncoding.EncodeToString(f.Data))
+	if f.URL != "" {
+		src = template.URL(f.URL) // made by the page that serves it
+	}
 	return &picture{Src: src, W: f.W, H: f.H, Alt: inert(alt)}
 }
 

@@ -31,6 +31,7 @@ type Figure struct {
 	Slot string
 	MIME string // image/png or image/svg+xml; any other is left out
 	Data []byte
+	URL  string // where the picture is served; empty: Data goes into the page
 	W, H int    // CSS pixels at which it is meant to be shown
 	Alt  string // a sentence; empty: the finding's own
 }
@@ -38,7 +39,7 @@ type Figure struct {
 // figure returns the figure in a slot.
 func (in Input) figure(slot string) (Figure, bool) {
 	for _, f := range in.Figures {
-		if f.Slot == slot && len(f.Data) > 0 && (f.MIME == "image/png" || f.MIME == "image/svg+xml") {
+		if f.Slot == slot && (len(f.Data) > 0 || f.URL != "") && (f.MIME == "image/png" || f.MIME == "image/svg+xml") {
 			return f, true
 		}
 	}

@@ -93,3 +93,11 @@ type signed struct {
 type viewed struct {
 	What string `json:"what"`
 }
+
+// EventKinds lists the kinds of events that a case may hold.
+func EventKinds() []string {
+	return []string{
+		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded,
+		kindDecided, kindAlarm, kindSigned, kindViewed,
+	}
+}

@@ -1,0 +1,176 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"selvage/internal/job"
+	"selvage/internal/store"
+	"selvage/internal/store/folder"
+	"selvage/internal/store/sqlite"
+	"selvage/internal/web"
+	"selvage/internal/work"
+)
+
+// serveVerb serves the page at the chair.
+type serveVerb struct {
+	Data   string `help:"Folder for the cases; made if it is not there. Left out: the folder that the system keeps for programs' data." predictor:"file"`
+	Keys   string `help:"File with the key of the stored scans; keep it, and its back-up, apart from the data." predictor:"file"`
+	Listen string `default:"127.0.0.1:7330" help:"Address of the page. Only this computer can reach the default."`
+	Limits file   `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
+}
+
+// Help is shown below the flags.
+func (serveVerb) Help() string {
+	return `
+Serves the page at the chair and checks in the background.
+
+    selvage serve
+    selvage serve --data D:\selvage --keys E:\selvage.key
+
+Open the address that it prints in a browser on this computer. Everything is kept in
+the data folder: what happened in one file, the scans beside it, sealed with the key.
+Without the key the stored scans cannot be read: back it up apart from the data.
+
+Stop it with Ctrl-C; it may also be killed at any moment, and goes on where it was.`
+}
+
+// shutdownPatience is how long running checks may take to stop.
+const shutdownPatience = 5 * time.Second
+
+// Run serves until ctx ends.
+func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
+	data, key, err := v.places()
+	if err != nil {
+		return err
+	}
+	if err := loopback(v.Listen); err != nil {
+		return err
+	}
+	desk, closeDesk, err := v.desk(ctx, data, key)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, closeDesk()) }()
+	handler, err := web.New(web.Options{Desk: desk, Version: programVersion()})
+	if err != nil {
+		return err
+	}
+	l, err := net.Listen("tcp", v.Listen)
+	if err != nil {
+		return &inputError{What: "the page cannot be served at " + v.Listen + ": " + err.Error(), Try: "another address, such as --listen 127.0.0.1:7331", Err: err}
+	}
+	fmt.Fprintf(env.Stdout, "The page at the chair: http://%s/\nCases are kept in %s, the key of the stored scans in %s.\nStop with Ctrl-C.\n", l.Addr(), data, key)
+	return listen(ctx, l, handler)
+}
+
+// listen serves until ctx ends, then lets requests finish.
+func listen(ctx context.Context, l net.Listener, h http.Handler) error {
+	server := &http.Server{
+		Handler: h, ReadHeaderTimeout: 10 * time.Second, IdleTimeout: 2 * time.Minute,
+		BaseContext: func(net.Listener) context.Context { return ctx },
+	}
+	failed := make(chan error, 1)
+	go func() { failed <- server.Serve(l) }()
+	select {
+	case err := <-failed:
+		return err
+	case <-ctx.Done():
+	}
+	stop, cancel := context.WithTimeout(context.WithoutCancel(ctx), shutdownPatience)
+	defer cancel()
+	if err := server.Shutdown(stop); err != nil && !errors.Is(err, context.DeadlineExceeded) {
+		return err
+	}
+	return nil
+}
+
+// places returns where the data and the key are kept.
+func (v serveVerb) places() (data, key string, err error) {
+	data, key = v.Data, v.Keys
+	if data == "" || key == "" {
+		home, err := os.UserConfigDir()
+		if err != nil {
+			return "", "", &inputError{What: "the system names no folder for programs' data: " + err.Error(), Try: "--data FOLDER --keys FILE"}
+		}
+		if data == "" {
+			data = filepath.Join(home, "selvage", "data")
+		}
+		if key == "" {
+			key = filepath.Join(home, "selvage", "keys", "scans.key")
+		}
+	}
+	if rel, err := filepath.Rel(data, key); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
+		return "", "", &inputError{What: "the key would lie in the data folder, where whoever takes the data takes it too", Try: "--keys with a file elsewhere"}
+	}
+	return data, key, nil
+}
+
+// loopback refuses an address that other computers can reach: what is sent there would
+// be neither encrypted nor asked who it is.
+func loopback(addr string) error {
+	host, _, err := net.SplitHostPort(addr)
+	if err != nil {
+		return &inputError{What: "--listen " + addr + ": " + err.Error(), Try: "--listen 127.0.0.1:7330"}
+	}
+	if ip := net.ParseIP(host); host == "localhost" || ip != nil && ip.IsLoopback() {
+		return nil
+	}
+	return &inputError{What: "this version serves this computer only, and " + host + " can be reached from others", Try: "--listen 127.0.0.1:7330"}
+}
+
+// desk opens the store and starts checking. close stops it all.
+func (v serveVerb) desk(ctx context.Context, data, keyFile string) (d *work.Desk, closeAll func() error, err error) {
+	if err := os.MkdirAll(data, 0o700); err != nil {
+		return nil, nil, &inputError{File: data, What: "the folder cannot be made: " + err.Error(), Try: "--data with a folder that you may write", Err: err}
+	}
+	db, err := sqlite.Open(ctx, filepath.Join(data, "selvage.db"))
+	if err != nil {
+		return nil, nil, &inputError{File: data, What: "the cases cannot be opened: " + err.Error(), Try: "look whether the folder can be written and the disk is not full", Err: err}
+	}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, db.Close())
+		}
+	}()
+	ledger := store.New(db, time.Now)
+	fresh, err := ledger.Since(ctx, 0, 1)
+	if err != nil {
+		return nil, nil, err
+	}
+	key, err := folder.LoadKey(keyFile, len(fresh) == 0)
+	if err != nil {
+		return nil, nil, &inputError{What: err.Error(), Err: err}
+	}
+	blobs, err := folder.Open(filepath.Join(data, "blobs"), key)
+	if err != nil {
+		return nil, nil, &inputError{What: err.Error(), Err: err}
+	}
+	o := work.Options{Ledger: ledger, Blobs: blobs, Dialect: job.SQLite, Workers: 1, Alone: true}
+	if v.Limits != "" {
+		if o.Limits, err = readBounded(string(v.Limits), maxTextBytes); err != nil {
+			return nil, nil, err
+		}
+		if _, err := parseLimits(string(v.Limits), o.Limits); err != nil {
+			return nil, nil, err
+		}
+	}
+	if d, err = work.Open(ctx, o); err != nil {
+		return nil, nil, err
+	}
+	if err := d.Start(context.WithoutCancel(ctx)); err != nil {
+		return nil, nil, err
+	}
+	return d, func() error {
+		stop, cancel := context.WithTimeout(context.Background(), shutdownPatience)
+		defer cancel()
+		return errors.Join(d.Stop(stop), db.Close())
+	}, nil
+}

@@ -1,0 +1,267 @@
+package web
+
+import (
+	"context"
+	"fmt"
+	"net/http"
+	"strconv"
+
+	"selvage/finding"
+	"selvage/internal/casefile"
+	"selvage/internal/check"
+	"selvage/internal/report"
+	"selvage/internal/work"
+	"selvage/limit"
+	"selvage/tooth"
+)
+
+// caseView is the page of a case: its check.
+type caseView struct {
+	frame
+	Case      work.Case
+	Tooth     string // in words and in all three systems; empty until it is known
+	Step      string // files, tooth, busy, answer, refused, failed, cancelled, ready
+	Check     work.Check
+	Stage     finding.Stage
+	Parts     report.Parts
+	Phases    []phase
+	Since     *since
+	Scans     []scanRow
+	Left      []scanRow // left out
+	Roles     []choice
+	Quadrants []choice
+	Quadrant  int // chosen; 0: none yet
+	Teeth     []choice
+	Material  choice
+	Materials []choice
+	Change    string // what is being changed: tooth or material; empty: nothing
+	Signed    *signature
+}
+
+// choice is a button or an option.
+type choice struct {
+	Value, Name, More string
+	Chosen            bool
+}
+
+// phase is one part of a running check.
+type phase struct {
+	Name  string
+	State string // done, now, next
+}
+
+// scanRow is one file.
+type scanRow struct {
+	ID, Name, Size, Role string
+	Roles                []choice
+}
+
+type signature struct{ By, At string }
+
+// showCase shows the check of a case.
+func (s *Server) showCase(w http.ResponseWriter, r *http.Request) error {
+	id := r.PathValue("case")
+	c, err := s.desk.Case(r.Context(), id)
+	if err != nil {
+		return err
+	}
+	if err := s.desk.View(r.Context(), actor(r), id, "check"); err != nil {
+		return err
+	}
+	v, err := s.caseView(r, c)
+	if err != nil {
+		return err
+	}
+	return s.render(w, http.StatusOK, "case", v)
+}
+
+func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
+	v := caseView{frame: s.frame(r), Case: c, Stage: finding.Final, Change: r.URL.Query().Get("change")}
+	v.Tooth = toothWords(v.W, c)
+	for _, sc := range c.Scans {
+		row := v.row(sc)
+		if sc.Out {
+			v.Left = append(v.Left, row)
+		} else {
+			v.Scans = append(v.Scans, row)
+		}
+	}
+	k, current := c.Current()
+	switch {
+	case len(c.Used()) == 0:
+		v.Step = "files"
+	case v.Tooth == "" || v.Change == "tooth":
+		v.Step = "tooth"
+		v.pad(r)
+	case v.Change == "material":
+		v.Step = "material"
+	case !current:
+		v.Step = "ready"
+	default:
+		v.Check, v.Stage = k, k.Stage
+		v.Step = map[work.State]string{work.Waiting: "busy", work.Done: "answer", work.Refused: "refused", work.Failed: "failed", work.Cancelled: "cancelled"}[k.State]
+	}
+	v.materials(c)
+	v.Title = v.W.T("step." + v.Step)
+	switch v.Step {
+	case "busy":
+		v.Phases = s.phases(v.W, c.ID)
+	case "answer":
+		if err := s.answer(r.Context(), &v); err != nil {
+			return v, err
+		}
+	}
+	if sig, ok := c.Signature(); ok {
+		v.Signed = &signature{By: sig.By, At: sig.At.Local().Format("2006-01-02 15:04")}
+	}
+	return v, nil
+}
+
+// answer fills in the parts of the report of the check that is shown.
+func (s *Server) answer(ctx context.Context, v *caseView) error {
+	in, err := s.reportOf(ctx, v.Case, v.Check)
+	if err != nil {
+		return err
+	}
+	v.Parts, err = report.Pieces(in)
+	if err != nil {
+		return err
+	}
+	v.Title = v.Parts.Title
+	if before, ok := v.Case.Before(v.Check); ok {
+		_, rep, err := s.desk.Result(ctx, before)
+		if err != nil {
+			return err
+		}
+		v.Since = compare(rep, in.Report)
+	}
+	return nil
+}
+
+// reportOf returns what the report of a finished check is made from, with its pictures
+// served from here.
+func (s *Server) reportOf(ctx context.Context, c work.Case, k work.Check) (report.Input, error) {
+	res, rep, err := s.desk.Result(ctx, k)
+	if err != nil {
+		return report.Input{}, err
+	}
+	order := c.Order
+	in := report.Input{Report: rep, Case: &order, Facing: res.Facing}
+	for _, f := range res.Figures {
+		in.Figures = append(in.Figures, report.Figure{
+			Slot: f.Slot, MIME: f.MIME, W: f.W, H: f.H, Alt: f.Alt,
+			URL: join("case", c.ID, "check", k.ID, "figure", f.Slot),
+		})
+	}
+	return in, nil
+}
+
+func (s *Server) phases(w Words, id string) []phase {
+	at := -1
+	if n, ok := s.desk.Progress(id); ok {
+		at = n.Done
+	}
+	var out []phase
+	for i, p := range check.Phases() {
+		state := "next"
+		switch {
+		case i < at:
+			state = "done"
+		case i == at:
+			state = "now"
+		}
+		out = append(out, phase{Name: w.T("phase." + p), State: state})
+	}
+	return out
+}
+
+func (v *caseView) row(sc work.Scan) scanRow {
+	row := scanRow{ID: sc.ID, Name: sc.Name, Size: megabytes(sc.Size), Role: v.W.T("role." + string(sc.Role))}
+	row.Roles = append(row.Roles, choice{Value: "", Name: v.W.T("role."), Chosen: sc.Role == ""})
+	for _, r := range roles {
+		row.Roles = append(row.Roles, choice{Value: string(r), Name: v.W.T("role." + string(r)), Chosen: sc.Role == r})
+	}
+	return row
+}
+
+func megabytes(n int64) string { return fmt.Sprintf("%.1f MB", float64(n)/1e6) }
+
+// pad fills in the two steps of naming a tooth: which quarter of the mouth, then which
+// tooth from the middle backwards.
+func (v *caseView) pad(r *http.Request) {
+	q, _ := strconv.Atoi(r.URL.Query().Get("quarter"))
+	if q >= 1 && q <= 4 {
+		v.Quadrant = q
+	}
+	for _, i := range []int{1, 2, 4, 3} { // as one sees the patient: right side left
+		v.Quadrants = append(v.Quadrants, choice{Value: strconv.Itoa(i), Name: v.W.T("quarter." + strconv.Itoa(i)), Chosen: i == v.Quadrant})
+	}
+	if v.Quadrant == 0 {
+		return
+	}
+	for i := 1; i <= 8; i++ {
+		n := tooth.Number(v.Quadrant*10 + i)
+		v.Teeth = append(v.Teeth, choice{Value: n.String(), Name: v.W.T("tooth." + strconv.Itoa(i)), More: n.String() + " · #" + strconv.Itoa(n.Universal())})
+	}
+}
+
+func (v *caseView) materials(c work.Case) {
+	var chosen limit.Material
+	if len(c.Order.Restorations) > 0 {
+		chosen = c.Order.Restorations[0].Material
+	}
+	for _, m := range append(limit.Materials(), "") {
+		ch := choice{Value: string(m), Name: v.W.T("material." + string(m)), Chosen: m == chosen}
+		v.Materials = append(v.Materials, ch)
+		if ch.Chosen {
+			v.Material = ch
+		}
+	}
+}
+
+// toothWords names the prepared tooth in words and in the three systems.
+func toothWords(w Words, c work.Case) string {
+	if len(c.Order.Restorations) == 0 {
+		return ""
+	}
+	n := c.Order.Restorations[0].Tooth.Number()
+	if !n.Valid() {
+		return ""
+	}
+	return fmt.Sprintf("%s · %s (#%s, %s)", w.T("tooth.in", w.T("quarter."+strconv.Itoa(int(n)/10)), w.T("tooth."+strconv.Itoa(int(n)%10))),
+		n, strconv.Itoa(n.Universal()), n.Palmer())
+}
+
+// since is what changed from one check to the next.
+type since struct {
+	Mended, New, Same int
+}
+
+// compare counts what became of the findings that act. A finding is the same where code,
+// tooth and side are.
+func compare(before, now casefile.Report) *since {
+	type key struct {
+		code finding.Code
+		side tooth.Surface
+		in   string
+	}
+	count := func(rep casefile.Report) map[key]int {
+		out := map[key]int{}
+		for _, f := range report.Order(rep) {
+			if f.Action != finding.Note && f.Action != finding.FillIn {
+				out[key{f.Code, f.Surface, f.Tooth}]++
+			}
+		}
+		return out
+	}
+	was, is := count(before), count(now)
+	var d since
+	for k, n := range was {
+		d.Mended += max(0, n-is[k])
+		d.Same += min(n, is[k])
+	}
+	for k, n := range is {
+		d.New += max(0, n-was[k])
+	}
+	return &d
+}

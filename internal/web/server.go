@@ -1,0 +1,126 @@
+package web
+
+import (
+	"embed"
+	"errors"
+	"html/template"
+	"io/fs"
+	"log/slog"
+	"net/http"
+
+	"selvage/internal/report"
+	"selvage/internal/store"
+	"selvage/internal/work"
+)
+
+//go:embed pages/*.html
+var pageFiles embed.FS
+
+//go:embed assets/*
+var assetFiles embed.FS
+
+// Options of a server.
+type Options struct {
+	Desk    *work.Desk
+	Bundle  fs.FS // the built scripts; nil or empty: the pages do without
+	Version string
+	Log     *slog.Logger
+}
+
+// Server serves the pages.
+type Server struct {
+	desk    *work.Desk
+	pages   *template.Template
+	bundle  fs.FS
+	version string
+	log     *slog.Logger
+}
+
+// New returns the handler of all pages.
+func New(o Options) (http.Handler, error) {
+	pages, err := template.New("").Funcs(template.FuncMap{"path": join}).ParseFS(pageFiles, "pages/*.html")
+	if err != nil {
+		return nil, err
+	}
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
+	s := &Server{desk: o.Desk, pages: pages, bundle: o.Bundle, version: o.Version, log: o.Log}
+	return guard(s.routes()), nil
+}
+
+func (s *Server) routes() http.Handler {
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /{$}", s.page(s.start))
+	mux.HandleFunc("GET /style.css", style)
+	mux.Handle("GET /assets/", http.FileServerFS(assetFiles))
+	if s.bundle != nil {
+		mux.Handle("GET /ui/", http.StripPrefix("/ui/", http.FileServerFS(s.bundle)))
+	}
+	mux.HandleFunc("GET /case/{case}", s.page(s.showCase))
+	mux.HandleFunc("GET /case/{case}/dentist", s.page(s.showDentist))
+	mux.HandleFunc("GET /case/{case}/history", s.page(s.showHistory))
+	mux.HandleFunc("GET /case/{case}/stream", s.stream)
+	mux.HandleFunc("GET /case/{case}/check/{check}/figure/{slot}", s.page(s.figure))
+	mux.HandleFunc("GET /case/{case}/check/{check}/report.json", s.page(s.reportJSON))
+	mux.HandleFunc("POST /case", s.page(s.newCase))
+	mux.HandleFunc("POST /case/{case}/scans", s.page(s.addScans))
+	mux.HandleFunc("POST /case/{case}/order", s.page(s.setOrder))
+	mux.HandleFunc("POST /case/{case}/check", s.page(s.askCheck))
+	mux.HandleFunc("POST /case/{case}/cancel", s.page(s.cancel))
+	mux.HandleFunc("POST /case/{case}/scan/{scan}", s.page(s.editScan))
+	mux.HandleFunc("POST /case/{case}/decide", s.page(s.decide))
+	mux.HandleFunc("POST /case/{case}/alarm", s.page(s.alarm))
+	mux.HandleFunc("POST /case/{case}/sign", s.page(s.sign))
+	return mux
+}
+
+// style serves the style of the report and of the pages around it.
+func style(w http.ResponseWriter, r *http.Request) {
+	own, err := assetFiles.ReadFile("assets/chair.css")
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/css; charset=utf-8")
+	_, _ = w.Write(append([]byte(report.CSS()), own...)) // a reader that went away needs no answer
+}
+
+// page turns a handler that may fail into one that shows what went wrong.
+func (s *Server) page(h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		err := h(w, r)
+		if err == nil {
+			return
+		}
+		s.fail(w, r, err)
+	}
+}
+
+// fail shows an error as a page of its own, with what to try.
+func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
+	v := failView{frame: s.frame(r), Status: http.StatusInternalServerError}
+	var problem *work.Problem
+	var corrupt *store.CorruptError
+	var tooLarge *http.MaxBytesError
+	switch {
+	case errors.Is(err, work.ErrNoCase), errors.Is(err, errNotThere), errors.Is(err, store.ErrNoBlob):
+		v.Status, v.What, v.Try = http.StatusNotFound, v.W.T("fail.none"), v.W.T("fail.none.try")
+	case errors.As(err, &problem):
+		v.Status, v.What, v.Try = http.StatusConflict, problem.What, problem.Try
+	case errors.As(err, &corrupt):
+		v.What, v.Try = corrupt.What, corrupt.Try
+	case errors.As(err, &tooLarge):
+		v.Status, v.What, v.Try = http.StatusRequestEntityTooLarge, v.W.T("fail.large"), v.W.T("fail.large.try")
+	default:
+		s.log.Error("request failed", "path", r.URL.Path, "error", err)
+		v.What, v.Try = v.W.T("fail.program"), err.Error()
+	}
+	v.Title = v.What
+	if rerr := s.render(w, v.Status, "fail", v); rerr != nil {
+		s.log.Error("page of the error", "error", rerr)
+	}
+}
+
+// errNotThere says that an address names nothing.
+var errNotThere = errors.New("there is nothing at this address")

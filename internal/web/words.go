@@ -1,0 +1,71 @@
+package web
+
+import (
+	"embed"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"strings"
+)
+
+//go:embed words/*.json
+var wordFiles embed.FS
+
+// Words is a catalogue of what the pages say.
+type Words struct {
+	Lang string
+	text map[string]string
+}
+
+// languages are the catalogues, the first for who asks for none of them.
+var languages = []string{"en", "de"}
+
+// load reads a catalogue.
+func load(lang string) (Words, error) {
+	data, err := wordFiles.ReadFile("words/" + lang + ".json")
+	if err != nil {
+		return Words{}, err
+	}
+	w := Words{Lang: lang}
+	if err := json.Unmarshal(data, &w.text); err != nil {
+		return w, fmt.Errorf("words/%s.json: %w", lang, err)
+	}
+	return w, nil
+}
+
+// T returns a text, with its %s filled in; a key that is not there shows itself.
+func (w Words) T(key string, args ...any) string {
+	s, ok := w.text[key]
+	if !ok {
+		return "[" + key + "]"
+	}
+	if len(args) > 0 {
+		return fmt.Sprintf(s, args...)
+	}
+	return s
+}
+
+// wordsFor returns the catalogue that a browser asks for: the cookie's, else the first
+// that its settings name.
+func wordsFor(r *http.Request) Words {
+	asked := r.Header.Get("Accept-Language")
+	if c, err := r.Cookie("language"); err == nil {
+		asked = c.Value
+	}
+	for _, part := range strings.Split(asked, ",") {
+		lang, _, _ := strings.Cut(strings.TrimSpace(strings.ToLower(part)), ";")
+		lang, _, _ = strings.Cut(lang, "-")
+		for _, l := range languages {
+			if l == lang {
+				if w, err := load(l); err == nil {
+					return w
+				}
+			}
+		}
+	}
+	w, err := load(languages[0])
+	if err != nil {
+		panic("web: " + err.Error()) // it is built in, and a test reads it
+	}
+	return w
+}

@@ -1,0 +1,119 @@
+package web
+
+import (
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"selvage/finding"
+	"selvage/internal/check"
+	"selvage/internal/work"
+	"selvage/limit"
+)
+
+// TestCatalogues checks that every language says everything that the others say, with
+// as many things filled in, and that every key that a page names is there.
+func TestCatalogues(t *testing.T) {
+	first, err := load(languages[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, lang := range languages[1:] {
+		w, err := load(lang)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for k, s := range first.text {
+			o, ok := w.text[k]
+			if !ok || o == "" {
+				t.Errorf("%s lacks %q", lang, k)
+			}
+			if verbs(o) != verbs(s) {
+				t.Errorf("%s: %q fills in %q, %s %q", lang, k, verbs(o), languages[0], verbs(s))
+			}
+		}
+		if len(w.text) != len(first.text) {
+			t.Errorf("%s has %d texts, %s %d", lang, len(w.text), languages[0], len(first.text))
+		}
+	}
+	for _, k := range named(t) {
+		if _, ok := first.text[k]; !ok {
+			t.Errorf("a page names %q, which no catalogue has", k)
+		}
+	}
+}
+
+func verbs(s string) string {
+	return strings.Join(regexp.MustCompile(`%[sd]`).FindAllString(s, -1), "")
+}
+
+// named lists the keys that pages and code name, those that are made of parts included.
+func named(t *testing.T) []string {
+	t.Helper()
+	var keys []string
+	files, err := filepath.Glob("pages/*.html")
+	if err != nil {
+		t.Fatal(err)
+	}
+	code, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	re := regexp.MustCompile(`\.T (?:\$?)"([^"]+)"|\.T\("([^"]+)"[,)]`)
+	for _, f := range append(files, code...) {
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range re.FindAllStringSubmatch(string(data), -1) {
+			keys = append(keys, m[1]+m[2])
+		}
+	}
+	for _, p := range check.Phases() {
+		keys = append(keys, "phase."+p)
+	}
+	for _, s := range []work.State{work.Waiting, work.Done, work.Refused, work.Failed, work.Cancelled} {
+		keys = append(keys, "word."+string(s))
+	}
+	for _, v := range []finding.Verdict{finding.Clear, finding.ScanAgainNow, finding.AskDentistFirst, finding.NotChecked} {
+		keys = append(keys, "word."+string(v))
+	}
+	for _, m := range append(limit.Materials(), "") {
+		keys = append(keys, "material."+string(m))
+	}
+	for _, r := range append(roles, "", finding.RoleDesign) {
+		keys = append(keys, "role."+string(r))
+	}
+	for _, k := range work.EventKinds() {
+		keys = append(keys, "event."+k)
+	}
+	for _, k := range reasons {
+		keys = append(keys, k)
+	}
+	if len(keys) < 80 {
+		t.Fatalf("only %d keys found: the search is wrong", len(keys))
+	}
+	return keys
+}
+
+func TestLanguageOfABrowser(t *testing.T) {
+	for _, tt := range []struct{ header, cookie, want string }{
+		{"", "", "en"},
+		{"de-AT,de;q=0.9,en;q=0.8", "", "de"},
+		{"fr, de;q=0.5", "", "de"},
+		{"xx", "", "en"},
+		{"de", "en", "en"},
+	} {
+		r := httptest.NewRequest("GET", "/", nil)
+		r.Header.Set("Accept-Language", tt.header)
+		if tt.cookie != "" {
+			r.Header.Set("Cookie", "language="+tt.cookie)
+		}
+		if got := wordsFor(r).Lang; got != tt.want {
+			t.Errorf("%q with cookie %q: %s, want %s", tt.header, tt.cookie, got, tt.want)
+		}
+	}
+}
