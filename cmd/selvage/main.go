@@ -10,6 +10,7 @@ import (
 	"golang.org/x/term"
 
 	"selvage/internal/cli"
+	"selvage/internal/web"
 )
 
 func main() { os.Exit(run()) }
@@ -18,7 +19,7 @@ func main() { os.Exit(run()) }
 func run() int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
-	env := cli.Env{Stdout: os.Stdout, Stderr: os.Stderr}
+	env := cli.Env{Stdout: os.Stdout, Stderr: os.Stderr, Pages: web.New}
 	env.OutTerminal = term.IsTerminal(int(os.Stdout.Fd()))
 	env.Terminal = term.IsTerminal(int(os.Stderr.Fd()))
 	for _, f := range []*os.File{os.Stderr, os.Stdout} {

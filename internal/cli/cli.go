@@ -5,10 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"net/http"
 	"os"
 
 	"github.com/alecthomas/kong"
 	kongcompletion "github.com/jotaen/kong-completion"
+
+	"selvage/internal/work"
 )
 
 // Env is what a command may touch besides the files it is told of.
@@ -17,7 +20,12 @@ type Env struct {
 	OutTerminal    bool // Stdout is a terminal
 	Terminal       bool // Stderr is a terminal: a moving progress line is welcome
 	Width          int  // columns of the terminal; 0 means 80
+	Pages          Pages
 }
+
+// Pages makes the handler of the page at the chair. WHY it is handed in: the pages and
+// the command line stand side by side, and neither imports the other.
+type Pages func(work.Shop) (http.Handler, error)
 
 // grammar is the whole command line. Kong fills it in; each verb has a Run.
 type grammar struct {

@@ -15,7 +15,6 @@ import (
 	"selvage/internal/store"
 	"selvage/internal/store/folder"
 	"selvage/internal/store/sqlite"
-	"selvage/internal/web"
 	"selvage/internal/work"
 )
 
@@ -59,7 +58,7 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, closeDesk()) }()
-	handler, err := web.New(web.Options{Desk: desk, Version: programVersion()})
+	handler, err := env.Pages(work.Shop{Desk: desk, Version: programVersion()})
 	if err != nil {
 		return err
 	}

@@ -19,14 +19,6 @@ var pageFiles embed.FS
 //go:embed assets/*
 var assetFiles embed.FS
 
-// Options of a server.
-type Options struct {
-	Desk    *work.Desk
-	Bundle  fs.FS // the built scripts; nil or empty: the pages do without
-	Version string
-	Log     *slog.Logger
-}
-
 // Server serves the pages.
 type Server struct {
 	desk    *work.Desk
@@ -37,7 +29,7 @@ type Server struct {
 }
 
 // New returns the handler of all pages.
-func New(o Options) (http.Handler, error) {
+func New(o work.Shop) (http.Handler, error) {
 	pages, err := template.New("").Funcs(template.FuncMap{"path": join}).ParseFS(pageFiles, "pages/*.html")
 	if err != nil {
 		return nil, err

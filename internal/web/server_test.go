@@ -64,7 +64,7 @@ func sit(t *testing.T) *chair {
 	desk, err := work.Open(ctx, work.Options{Ledger: store.New(db, time.Now), Blobs: blobs, Workers: 1, Alone: true})
 	must(t, err)
 	must(t, desk.Start(ctx))
-	h, err := web.New(web.Options{Desk: desk, Version: "test"})
+	h, err := web.New(work.Shop{Desk: desk, Version: "test"})
 	must(t, err)
 	server := httptest.NewServer(h)
 	t.Cleanup(func() {

@@ -90,9 +90,7 @@ func named(t *testing.T) []string {
 	for _, k := range work.EventKinds() {
 		keys = append(keys, "event."+k)
 	}
-	for _, k := range reasons {
-		keys = append(keys, k)
-	}
+	keys = append(keys, reasons...)
 	if len(keys) < 80 {
 		t.Fatalf("only %d keys found: the search is wrong", len(keys))
 	}
