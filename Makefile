@@ -1,3 +1,4 @@
+# make ui      what the browser runs, bundled into internal/web/ui/dist
 # make demo    two made cases, checked, with their reports in out/demo
 # make test    every test, and what it needs
 # make bench   how fast: reading, welding, index, queries, the whole check
@@ -23,18 +24,32 @@ FUZZTIME ?= 60s
 # Packages that share work between goroutines, for the race detector.
 CONCURRENT = ./bvh ./mesh/... ./meshio/... ./surface ./register ./internal/check ./internal/study
 
-.PHONY: all build test demo bench study fuzz clean deps vet lint race cross FORCE
+UI = internal/web/ui
+
+.PHONY: all build test ui demo bench study fuzz clean deps vet lint race cross FORCE
 all: build
 
 build: $(SELVAGE)
 
-$(SELVAGE): FORCE
+$(SELVAGE): FORCE | ui
 	@mkdir -p bin
 	$(GO) build -trimpath -o $(SELVAGE) ./cmd/selvage
 
+# The page's scripts. They are embedded in the program, so they come before it; a
+# program built without them works, and its page shows still pictures.
+ui: $(UI)/dist/scan-view.js
+
+$(UI)/dist/scan-view.js: $(UI)/node_modules/.package-lock.json $(wildcard $(UI)/src/* $(UI)/words/*) $(wildcard tools/bundle/*.go)
+	cd $(UI) && npm run --silent check
+	cd tools && $(GO) run ./bundle ../$(UI)
+
+$(UI)/node_modules/.package-lock.json: $(UI)/package-lock.json
+	@command -v npm >/dev/null 2>&1 || { echo "make: npm is needed for the page; install Node and try again"; exit 1; }
+	cd $(UI) && npm ci --ignore-scripts --no-audit --no-fund && touch node_modules/.package-lock.json
+
 # ---- test -------------------------------------------------------------------
 
-test: deps vet lint
+test: ui deps vet lint
 	$(GO) test ./...
 	@$(MAKE) --no-print-directory race
 	@echo "test: everything passed"
@@ -46,6 +61,7 @@ deps:
 	@/usr/bin/python3 -c 'import open3d' >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=Open3D NEED=python3-open3d
 	@ls /usr/lib/postgresql/*/bin/postgres >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=PostgreSQL NEED=postgresql
 	@command -v node >/dev/null 2>&1 || { echo "make: Node is needed for the outside checks; install it and try again"; exit 1; }
+	@command -v chromium >/dev/null 2>&1 || command -v google-chrome >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=Chromium NEED="chromium fonts-dejavu-core"
 	@test internal/outside/peer/node_modules/.package-lock.json -nt internal/outside/peer/package-lock.json || \
 		(cd internal/outside/peer && npm ci --ignore-scripts --no-audit --no-fund && touch node_modules/.package-lock.json)
 
@@ -59,6 +75,7 @@ debian:
 
 vet:
 	$(GO) vet ./...
+	cd tools && $(GO) vet ./...
 
 lint:
 	@out="$$($(TOOL) gofumpt -l $$(git ls-files '*.go'))"; \
@@ -76,7 +93,8 @@ cross:
 
 # Each entry is a package and its target.
 FUZZ = meshio:FuzzDecode meshio/stl:FuzzDecode meshio/ply:FuzzDecode meshio/obj:FuzzDecode \
-	meshio/wire:FuzzParseFloat limit:FuzzParse internal/casefile:FuzzParse
+	meshio/wire:FuzzParseFloat limit:FuzzParse internal/casefile:FuzzParse \
+	internal/packed:FuzzDecode
 
 fuzz:
 	@for f in $(FUZZ); do \
@@ -123,6 +141,6 @@ study: build
 	$(SELVAGE) study --cases $(CASES) --seed $(SEED) --json out/study.json --page doc/accuracy.md
 
 clean:
-	rm -rf out bin
+	rm -rf out bin $(UI)/dist/*.js $(UI)/dist/notices.txt
 
 FORCE:

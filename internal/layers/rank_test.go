@@ -41,6 +41,7 @@ var ranks = []struct {
 	{"internal/store", 9},
 	{"internal/store/*", 9},
 	{"internal/job", 9},
+	{"internal/packed", 9},
 	{"internal/picture", 9},
 	{"internal/picture/*", 2}, // inks and letters, which know no scan
 	{"internal/report", 9},
@@ -49,6 +50,7 @@ var ranks = []struct {
 	{"internal/schedule", 9},
 	{"internal/work", 10},
 	{"internal/study", 10},
+	{"internal/web/ui", 10}, // what the browser runs; the server embeds it
 	{"internal/web", 11},
 	{"internal/web/*", 11},
 	{"internal/cli", 11},

@@ -69,7 +69,7 @@ func textFiles(t *testing.T, root, ext string) []string {
 			return err
 		}
 		if d.IsDir() {
-			if n := d.Name(); n == ".git" || n == "out" || n == "bin" || n == "node_modules" {
+			if n := d.Name(); n == ".git" || n == "out" || n == "bin" || n == "dist" || n == "node_modules" {
 				return filepath.SkipDir
 			}
 			return nil

@@ -1,0 +1,169 @@
+// Words and marks over the picture: where the directions lead, numbered pins, the
+// scale, the place that was tapped. Drawn as SVG, so that letters stay sharp.
+
+import { Vector3 } from "three";
+import type { Eye } from "./eye";
+import type { Scene, Spot } from "./scene";
+
+const ns = "http://www.w3.org/2000/svg";
+
+export function svg<K extends keyof SVGElementTagNameMap>(name: K, at: Record<string, string | number> = {}, ...inside: (Node | string)[]): SVGElementTagNameMap[K] {
+  const e = document.createElementNS(ns, name);
+  for (const [k, v] of Object.entries(at)) e.setAttribute(k, String(v));
+  e.append(...inside);
+  return e;
+}
+
+interface Box {
+  x: number;
+  y: number;
+  w: number; // half
+  h: number; // half
+}
+
+/** A pin as it stands in the picture. */
+export interface Pinned {
+  spot: Spot;
+  x: number; // of the badge
+  y: number;
+  px: number; // of the place
+  py: number;
+}
+
+/** A number on a contour line. */
+export interface Label {
+  x: number;
+  y: number;
+  text: string;
+}
+
+export interface Shown {
+  spots: boolean;
+  chosen: Spot | null;
+  hidden: Set<Spot>; // behind the surface
+  tapped: Vector3 | null;
+  labels: Label[];
+  scale: (mm: number) => string;
+}
+
+const badge = 15;
+const far = 46;
+
+export class Overlay {
+  readonly root = svg("svg", { class: "over", "aria-hidden": "true" });
+  pins: Pinned[] = [];
+  private taken: Box[] = [];
+
+  constructor(private readonly scene: Scene) {}
+
+  draw(eye: Eye, s: Shown): void {
+    const { width: w, height: h } = eye;
+    this.root.setAttribute("viewBox", `0 0 ${w} ${h}`);
+    this.taken = [];
+    this.pins = [];
+    const out: Node[] = [this.bar(eye, s.scale)];
+    if (s.spots) out.push(...this.spots(eye, s));
+    out.push(...this.rims(eye));
+    for (const l of s.labels) {
+      const box = { x: l.x, y: l.y, w: 6 + 4 * l.text.length, h: 10 };
+      if (this.free(box)) {
+        this.taken.push(box);
+        out.push(svg("text", { x: l.x, y: l.y, class: "level" }, l.text));
+      }
+    }
+    if (s.tapped) {
+      const p = eye.project(s.tapped);
+      out.push(svg("g", { class: "tapped" }, svg("path", { d: cross(p.x, p.y) }), svg("path", { d: cross(p.x, p.y) })));
+    }
+    this.root.replaceChildren(...out);
+  }
+
+  /** Words at the rim, where the directions leave the picture; none for one that points at the viewer. */
+  private rims(eye: Eye): Node[] {
+    const [x, y] = eye.axes();
+    const out: Node[] = [];
+    for (const r of this.scene.rims ?? []) {
+      const d = new Vector3(...r.to);
+      const [dx, dy] = [d.dot(x), -d.dot(y)];
+      const flat = Math.hypot(dx, dy);
+      if (flat < 0.5) continue;
+      const half = 4.6 * r.word.length + 4;
+      const k = Math.min((eye.width / 2 - half - 8) / (Math.abs(dx) || 1e-9), (eye.height / 2 - 20) / (Math.abs(dy) || 1e-9));
+      const box = { x: eye.width / 2 + k * dx, y: eye.height / 2 + k * dy, w: half, h: 13 };
+      if (!this.free(box)) continue;
+      this.taken.push(box);
+      out.push(svg("text", { x: box.x, y: box.y, class: "rim" }, r.word));
+    }
+    return out;
+  }
+
+  /** A bar of a round length. */
+  private bar(eye: Eye, word: (mm: number) => string): Node {
+    const want = Math.min(110, eye.width / 4) / eye.perMM;
+    const mm = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50].filter((v) => v <= want).pop() ?? 0.1;
+    const len = mm * eye.perMM;
+    const [x, y] = [16, eye.height - 16];
+    this.taken.push({ x: x + len / 2, y: y - 10, w: len / 2 + 12, h: 22 });
+    const d = `M${x} ${y - 5}v10M${x} ${y}h${len}M${x + len} ${y - 5}v10`;
+    return svg("g", { class: "bar" }, svg("path", { d, class: "back" }), svg("path", { d }), svg("text", { x: x + len / 2, y: y - 15, class: "rim" }, word(mm)));
+  }
+
+  private spots(eye: Eye, s: Shown): Node[] {
+    const out: Node[] = [];
+    for (const spot of this.scene.spots ?? []) {
+      const c = this.scene.centre;
+      const p = eye.project(new Vector3(spot.at[0] - c[0], spot.at[1] - c[1], spot.at[2] - c[2]));
+      if (p.x < -20 || p.y < -20 || p.x > eye.width + 20 || p.y > eye.height + 20) continue;
+      const ring = Math.max(12, (eye.perMM * (spot.across ?? 0)) / 2 + 5);
+      const at = this.place(p.x, p.y, Math.min(ring, 60), eye);
+      this.taken.push({ x: at.x, y: at.y, w: badge + 2, h: badge + 2 });
+      const hidden = s.hidden.has(spot);
+      const g = svg("g", { class: `pin ${spot.kind}${hidden ? " hidden" : ""}${s.chosen === spot ? " chosen" : ""}` });
+      const [dx, dy] = [at.x - p.x, at.y - p.y];
+      const d = Math.hypot(dx, dy) || 1;
+      const lead = `M${p.x + (dx / d) * ring} ${p.y + (dy / d) * ring}L${at.x} ${at.y}`;
+      if (!hidden) g.append(svg("circle", { cx: p.x, cy: p.y, r: ring, class: "back" }), svg("circle", { cx: p.x, cy: p.y, r: ring, class: "ring" }));
+      g.append(svg("path", { d: lead, class: "back" }), svg("path", { d: lead, class: "lead" }));
+      g.append(mark(spot, at.x, at.y));
+      g.append(svg("text", { x: at.x, y: at.y, class: "number" }, spot.number));
+      if (spot.text) {
+        const half = 4.6 * spot.text.length;
+        const left = at.x + badge + 2 * half + 14 > eye.width;
+        const box = { x: at.x + (left ? -1 : 1) * (badge + half + 6), y: at.y, w: half + 4, h: 14 };
+        if (this.free(box)) {
+          this.taken.push(box);
+          g.append(svg("text", { x: box.x, y: at.y, class: "rim strong" }, spot.text));
+        }
+      }
+      out.push(g);
+      this.pins.push({ spot, x: at.x, y: at.y, px: p.x, py: p.y });
+    }
+    return out;
+  }
+
+  /** Room for a badge beside its place: outwards from the middle if that is free. */
+  private place(x: number, y: number, ring: number, eye: Eye): { x: number; y: number } {
+    const out = Math.atan2(y - eye.height / 2, x - eye.width / 2 || 1);
+    for (const more of [0, 24, 60]) {
+      for (const turn of [0, 0.6, -0.6, 1.2, -1.2, 1.9, -1.9, 3.1]) {
+        const r = ring + far - 12 + more;
+        const b = { x: x + r * Math.cos(out + turn), y: y + r * Math.sin(out + turn), w: badge, h: badge };
+        const inside = b.x > badge + 4 && b.y > badge + 4 && b.x < eye.width - badge - 4 && b.y < eye.height - badge - 4;
+        if (inside && this.free(b)) return b;
+      }
+    }
+    return { x: Math.min(Math.max(x, badge + 4), eye.width - badge - 4), y: Math.min(Math.max(y, badge + 4), eye.height - badge - 4) };
+  }
+
+  private free(b: Box): boolean {
+    return this.taken.every((t) => Math.abs(t.x - b.x) > t.w + b.w || Math.abs(t.y - b.y) > t.h + b.h);
+  }
+}
+
+/** The badge's shape says what is asked: ring, full disc, square. */
+function mark(s: Spot, x: number, y: number): Node {
+  if (s.kind === "note") return svg("rect", { x: x - 13, y: y - 13, width: 26, height: 26, rx: 3, class: "badge" });
+  return svg("circle", { cx: x, cy: y, r: badge, class: "badge" });
+}
+
+const cross = (x: number, y: number) => `M${x - 16} ${y}h11M${x + 5} ${y}h11M${x} ${y - 16}v11M${x} ${y + 5}v11`;

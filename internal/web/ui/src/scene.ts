@@ -1,0 +1,88 @@
+// What the server describes for the view to draw; doc/formats/scene.md.
+
+export type Vec = [number, number, number];
+
+export interface Scene {
+  schema: string;
+  title: string; // the picture's text: what a screen reader says
+  centre: Vec;
+  radius: number; // mm, about half the preparation's width
+  axis?: Vec; // towards the opening
+  rims?: { to: Vec; word: string }[];
+  surfaces: Surface[];
+  maps?: ValueMap[];
+  margins?: Margin[];
+  spots?: Spot[];
+  views?: View[];
+  point?: string; // GET template with {x} {y} {z} {role}
+}
+
+export interface Surface {
+  role: string;
+  name: string;
+  kind: "subject" | "context" | "opposing" | "missing";
+  coarse?: string;
+  fine: string;
+  shown: boolean;
+  colour?: boolean;
+}
+
+export interface ValueMap {
+  name: string; // of the value in the packed surfaces
+  title: string; // with its unit
+  min: number;
+  max: number;
+  step: number; // between contour lines
+  limit?: number;
+  signed?: boolean;
+}
+
+export type State = "captured" | "doubtful" | "not-captured";
+
+export interface Margin {
+  points: Vec[];
+  closed: boolean;
+  confidence?: number[];
+  state?: State[];
+}
+
+export interface Spot {
+  number: string;
+  kind: "scan" | "ask" | "note";
+  at: Vec;
+  normal?: Vec;
+  eye?: Vec; // from the surface to the viewer
+  across?: number; // mm
+  text?: string; // beside the pin
+  sentence: string;
+}
+
+export interface View {
+  name: string;
+  word: string;
+  eye: Vec; // from the surface to the viewer
+  up: Vec;
+}
+
+const isVec = (v: unknown): v is Vec => Array.isArray(v) && v.length === 3 && v.every((x) => Number.isFinite(x));
+
+/** Reads a scene; throws with what is wrong where it cannot be drawn at all. */
+export function sceneOf(json: unknown): Scene {
+  const s = json as Scene;
+  if (!s || typeof s !== "object" || !String(s.schema).startsWith("selvage.scene/1")) throw new Error("not a scene of version 1");
+  if (!isVec(s.centre) || !(s.radius > 0) || !Array.isArray(s.surfaces)) throw new Error("a scene needs centre, radius and surfaces");
+  s.spots = (s.spots ?? []).filter((p) => isVec(p.at));
+  s.views = (s.views ?? []).filter((v) => isVec(v.eye) && isVec(v.up));
+  s.margins = (s.margins ?? []).filter((m) => m.points.length > 1 && m.points.every(isVec));
+  s.maps ??= [];
+  s.rims = (s.rims ?? []).filter((r) => isVec(r.to));
+  return s;
+}
+
+/** Where a margin point stands: what the server says, else by its confidence. */
+export function stateAt(m: Margin, i: number): State {
+  const sure = 0.5;
+  const said = m.state?.[i] ?? "captured";
+  if (said === "captured" && (m.confidence?.[i] ?? 1) < sure) return "doubtful";
+  return said;
+}
