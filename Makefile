@@ -61,7 +61,7 @@ deps:
 	@/usr/bin/python3 -c 'import open3d' >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=Open3D NEED=python3-open3d
 	@ls /usr/lib/postgresql/*/bin/postgres >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=PostgreSQL NEED=postgresql
 	@command -v node >/dev/null 2>&1 || { echo "make: Node is needed for the outside checks; install it and try again"; exit 1; }
-	@command -v chromium >/dev/null 2>&1 || command -v google-chrome >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=Chromium NEED="chromium fonts-dejavu-core"
+	@command -v chromium >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=Chromium NEED="chromium fonts-dejavu-core"
 	@test internal/outside/peer/node_modules/.package-lock.json -nt internal/outside/peer/package-lock.json || \
 		(cd internal/outside/peer && npm ci --ignore-scripts --no-audit --no-fund && touch node_modules/.package-lock.json)
 
