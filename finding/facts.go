@@ -99,8 +99,9 @@ type Scan struct {
 
 // Match is one pair of scans of the same arch held against each other.
 type Match struct {
-	A, B Role
-	RMS  measure.Value // mm, distance of the teeth that did not change
+	A, B  Role
+	RMS   measure.Value // mm, RMS distance of the teeth that did not change
+	Tooth measure.Value // mm, the same of the typical tooth; it decides where it is known
 }
 
 // Bite is how the arches meet in the pose that is used. Clearance rests on it.

@@ -25,7 +25,11 @@ func (j *judge) files() {
 		}
 	}
 	for _, m := range j.f.Mouth {
-		row, call, level, ok := j.against("scans of one mouth", m.RMS, limit.SameMouth, limit.Selector{}, wholeCase)
+		value, id := m.Tooth, limit.SameTooth
+		if !value.Measured() {
+			value, id = m.RMS, limit.SameMouth
+		}
+		row, call, level, ok := j.against("scans of one mouth", value, id, limit.Selector{}, wholeCase)
 		if !ok || call == good {
 			continue
 		}
@@ -34,7 +38,7 @@ func (j *judge) files() {
 			variant = "close"
 		}
 		j.raise(draft{
-			code: OtherMouth, variant: variant, call: call, rest: wholeCase, scan: m.suspect(), value: m.RMS, row: row, level: level,
+			code: OtherMouth, variant: variant, call: call, rest: wholeCase, scan: m.suspect(), value: value, row: row, level: level,
 			words: map[string]string{"a": j.c.role(m.A), "b": j.c.role(m.B)},
 		})
 	}

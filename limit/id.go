@@ -60,6 +60,7 @@ const (
 	Invented        ID = "surface-invented"
 	Noise           ID = "noise"
 	SameMouth       ID = "same-mouth"
+	SameTooth       ID = "same-tooth"
 
 	// Calendar.
 	SeatBuffer ID = "seat-buffer"

@@ -47,13 +47,27 @@ func roughMargin(s *Spec, v float64) { s.Stump.Ripple = v / 1000 * 2.2 }
 // axis at the cusps.
 func reduceLess(s *Spec, v float64) { s.Stump.OcclusalReduction = v + 0.4 }
 
-// shortenArch leaves the teeth in front of the neighbour out.
+// shortenArch leaves the teeth in front of the neighbour out. That is an arch too short
+// where it then ends before the canine of the quadrant or, for a front tooth, before its
+// twin: beside a first premolar the canine stands itself, and beside a central incisor
+// its twin.
 func shortenArch(b *build, _ float64) error {
-	for i, t := range b.w.working.Teeth {
-		if t == b.w.prepared {
-			b.w.first, b.w.last = max(i-1, 0), min(i+1, len(b.w.working.Teeth)-1)
-		}
+	n := b.w.spec.Tooth
+	canine, _ := tooth.New(10*n.Quadrant() + 3)
+	need := map[tooth.Number]bool{canine: true}
+	if n.Front() {
+		need[n.OtherSide()] = true
 	}
+	teeth := b.w.working.Teeth
+	at := slices.Index(teeth, b.w.prepared)
+	first, last := max(at-1, 0), min(at+1, len(teeth)-1)
+	for _, t := range teeth[first : last+1] {
+		delete(need, t.Form.Number)
+	}
+	if len(need) == 0 {
+		return fmt.Errorf("phantom: an arch of tooth %v and its neighbours is long enough", n)
+	}
+	b.w.first, b.w.last = first, last
 	return nil
 }
 
@@ -343,11 +357,17 @@ func gougeNeighbour(b *build, v float64) error {
 	return nil
 }
 
+// strangeness is how much farther than two drawn mouths a stranger's lies from the
+// average. The cusps and fissures of all phantoms are alike but for their size, so that
+// the crowns of two of them lie 0.15 to 0.5 mm RMS from each other over four teeth; those
+// of different people lie 0.72 to 2.28 mm apart over whole arches (job.md [S115]).
+const strangeness = 2.5
+
 // swapMouth takes the scan from before from another person.
 func swapMouth(b *build, _ float64) error {
 	s := b.w.spec
 	s.Mouth = s.mouth() + 1000
-	s.Variety = max(s.Variety, 1)
+	s.Variety = strangeness * max(s.Variety, 1)
 	b.stranger = newWorld(s, newBank(s))
 	return nil
 }

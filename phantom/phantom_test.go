@@ -3,6 +3,7 @@ package phantom_test
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"flag"
 	"math"
 	"os"
@@ -290,6 +291,13 @@ func TestFaultsAreFound(t *testing.T) {
 			}
 		}
 		checkSchema(t, schema, c.Truth)
+	}
+	// Beside a first premolar stands the canine, to which an arch must reach.
+	for _, n := range []tooth.Number{14, 34} {
+		var want *phantom.FaultError
+		if _, err := phantom.Make(quick(n, phantom.Fault{Name: "arch-too-short"})); !errors.As(err, &want) {
+			t.Errorf("an arch of %v and its neighbours is said to be too short (%v)", n, err)
+		}
 	}
 	if _, err := phantom.Make(quick(36, phantom.Fault{Name: "no-such-fault"})); err == nil {
 		t.Error("an unknown fault was made")

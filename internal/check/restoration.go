@@ -52,6 +52,7 @@ type restoration struct {
 	movement  occlusion.MovementResult
 	reduction reduction.Result
 	match     reduction.Match
+	same      reduction.Sameness
 	neighbour [2]neighbour.Result // mesial, distal
 
 	clearanceWhy, reductionWhy, movementWhy string

@@ -191,7 +191,7 @@ type step struct {
 func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restoration, c *scanSet) error {
 	steps := []step{
 		{PhaseMargin, true, func(r *restoration) { r.measurePreparation(c, t) }},
-		{PhaseBite, false, func(r *restoration) { r.matchBefore(c); r.judgeBite(c) }},
+		{PhaseBite, false, func(r *restoration) { r.matchBefore(c); r.compareMouth(c); r.judgeBite(c) }},
 		{PhaseRoom, false, func(r *restoration) { r.roomAndCoverage(c, t) }},
 	}
 	for _, r := range rs {
@@ -291,8 +291,8 @@ func assemble(in Input, scans []*Scan, rs []*restoration, c *scanSet) finding.Fa
 	}
 	for _, r := range rs {
 		f.Restorations = append(f.Restorations, r.facts(c))
-		if r.match.SameMouth.Measured() {
-			f.Mouth = append(f.Mouth, finding.Match{A: finding.RoleBefore, B: finding.RoleWorking, RMS: r.match.SameMouth})
+		if m, ok := r.sameMouth(); ok && len(f.Mouth) == 0 {
+			f.Mouth = append(f.Mouth, m)
 		}
 	}
 	if len(rs) > 0 {
