@@ -32,7 +32,8 @@ const prepHeight = 15.0
 // zones gives every vertex its zone.
 //
 // Back teeth are divided in thirds of the occlusal table's width along the direction
-// of the holding cusp; the table is what faces the axis within 60° in the upper half.
+// of the holding cusp; the table is what faces the axis within 60° in the upper half
+// above the margin's centroid.
 // Front teeth are divided by where the surface looks: along the axis within 45° is
 // the edge, else the side. Without a direction all is central.
 func zones(m *mesh.Mesh, normal []r3.Vec, ring *curve.Ring, holding r3.Vec, front bool) []Zone {
@@ -78,14 +79,14 @@ func frontZone(n, axis, h r3.Vec) Zone {
 
 // table returns the extent of the occlusal table along h, from the ring's centre.
 func table(m *mesh.Mesh, normal []r3.Vec, ring *curve.Ring, h r3.Vec) (lo, hi float64) {
+	level := func(p r3.Vec) float64 { return p.Sub(ring.Centre).Dot(ring.Axis) }
 	top := 0.0
 	for _, p := range m.Pos {
-		z, _ := ring.Above(p)
-		top = max(top, z)
+		top = max(top, level(p))
 	}
 	var s []float64
 	for v, p := range m.Pos {
-		if z, _ := ring.Above(p); z > top/2 && normal[v].Dot(ring.Axis) > 0.5 {
+		if level(p) > top/2 && normal[v].Dot(ring.Axis) > 0.5 {
 			s = append(s, p.Sub(ring.Centre).Dot(h))
 		}
 	}

@@ -173,8 +173,8 @@ func (b *build) judgeRoom() {
 	if b.scan(Before) == nil {
 		return
 	}
-	if front { // the lingual hollow faces the axis within 60° too
-		room("reduction-low", t.Minimum, limit.LingualFront, r.ReductionOcclusalMm)
+	if front {
+		room("reduction-low", t.Minimum, limit.Incisal, r.ReductionOcclusalMm)
 	} else {
 		room("reduction-low", t.Minimum, limit.Functional, r.ReductionFunctionalMm)
 		room("reduction-low", t.Minimum, limit.NonFunctional, r.ReductionOcclusalMm)

@@ -51,7 +51,7 @@ func (w *world) newRoom(working *mesh.Mesh, opposing *bvh.Tree) *room {
 			return
 		}
 		r.inside[i] = true
-		r.normal[i] = w.prepared.Mouth.Dir(s.N).UnitOr(r3.V(0, 0, 1))
+		r.normal[i] = w.prepared.Mouth.Dir(gradient(w.stump.Local, q)).UnitOr(r3.V(0, 0, 1))
 		if opposing == nil {
 			return
 		}
@@ -60,6 +60,15 @@ func (w *world) newRoom(working *mesh.Mesh, opposing *bvh.Tree) *room {
 		}
 	})
 	return r
+}
+
+// gradient returns that of a field at p by differences of the field itself: the one
+// that a [solid.Sample] carries is off by some degrees on a rounded edge between a wall
+// and a top that turns against it.
+func gradient(f solid.Field, p r3.Vec) r3.Vec {
+	const h = 1e-4
+	d := func(e r3.Vec) float64 { return (f(p.Add(e)).D - f(p.Sub(e)).D) / (2 * h) }
+	return r3.V(d(r3.V(h, 0, 0)), d(r3.V(0, h, 0)), d(r3.V(0, 0, h)))
 }
 
 // least returns the vertex with the smallest value among those that count, or -1.

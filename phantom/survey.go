@@ -53,12 +53,14 @@ func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree
 }
 
 // zones are the parts of the preparation as the analyses divide it (methods.md §8,
-// §9): the occlusal table is what faces the axis within 60° in the upper half; the
+// §9): the occlusal table is what faces the axis within 60° in the upper half above the
+// margin's centroid; the
 // functional zone the third of its width on the side of the holding cusp; the
-// occlusal zone of reduction the table 0.5 mm inside the line angle; the axial zone
+// occlusal zone of reduction the table 0.5 mm inside its line angle; the axial zone
 // the walls from 1.5 mm above the margin, below which a scan shows gum for tooth.
 // A front tooth has an edge, which faces the axis within 45°, and the side that meets
-// the opposing tooth.
+// the opposing tooth; its occlusal zone of reduction is what faces the axis within 60° in
+// the upper quarter, the line angle with it, and its lingual hollow is a wall.
 type zones struct {
 	functional, occlusal, axial, edge, meeting []bool
 
@@ -66,7 +68,9 @@ type zones struct {
 }
 
 const (
-	tableFacing = 0.5 // cosine of 60°
+	tableFacing = 0.5  // cosine of 60°
+	tableFrom   = 0.5  // shares of the height of the preparation
+	edgeFrom    = 0.75 // of a front tooth
 	axialFrom   = 1.5
 	besideEdge  = 0.5
 )
@@ -81,7 +85,6 @@ func (w *world) newZones(d *stump.Sections, r *room) *zones {
 	if w.spec.Tooth.Jaw() == tooth.Upper {
 		holding = -1
 	}
-	edge := d.LineAngle()
 	local := make([]r3.Vec, n)
 	up, height, out := make([]float64, n), make([]float64, n), make([]float64, n)
 	top, lo, hi := 0.0, math.Inf(1), math.Inf(-1)
@@ -91,13 +94,17 @@ func (w *world) newZones(d *stump.Sections, r *room) *zones {
 			normal := d.Frame.Dir(w.prepared.Mouth.R.T().Apply(r.normal[i]))
 			up[i], out[i] = normal.Z, normal.Y
 			height[i] = local[i].Z - d.MarginZ(local[i])
-			top = max(top, height[i])
+			top = max(top, local[i].Z)
 		}
 	}
 	for i := range n {
-		if r.inside[i] && up[i] > tableFacing && height[i] > top/2 {
+		if r.inside[i] && up[i] > tableFacing && local[i].Z > top/2 {
 			lo, hi = min(lo, holding*local[i].Y), max(hi, holding*local[i].Y)
 		}
+	}
+	from := tableFrom
+	if w.spec.Tooth.Front() {
+		from = edgeFrom
 	}
 	z.holding = func(p r3.Vec) bool {
 		return holding*d.Frame.Point(w.prepared.Local(p)).Y > hi-(hi-lo)/3
@@ -112,13 +119,45 @@ func (w *world) newZones(d *stump.Sections, r *room) *zones {
 			z.meeting[i] = !z.edge[i] && holding*out[i] >= 0
 		}
 		switch {
-		case up[i] > tableFacing && height[i] > max(top/2, axialFrom):
-			z.occlusal[i] = nearest(edge, local[i]) > besideEdge
-		case up[i] <= tableFacing && height[i] > axialFrom:
+		case up[i] > tableFacing && local[i].Z > top*from && height[i] > axialFrom:
+			z.occlusal[i] = true
+		case height[i] > axialFrom && (up[i] <= tableFacing || w.spec.Tooth.Front()):
 			z.axial[i] = true
 		}
 	}
+	if !w.spec.Tooth.Front() {
+		z.trim(r)
+	}
 	return z
+}
+
+// trim takes the line angle out of the occlusal zone: what lies within besideEdge of
+// where the walls begin. A zone so narrow that less than two patches would be left keeps
+// it.
+func (z *zones) trim(r *room) {
+	var edge []r3.Vec
+	for _, t := range r.m.Tri {
+		if z.occlusal[t[0]] || z.occlusal[t[1]] || z.occlusal[t[2]] {
+			for _, v := range t {
+				if z.axial[v] {
+					edge = append(edge, r.m.Pos[v])
+				}
+			}
+		}
+	}
+	inner := make([]bool, len(z.occlusal))
+	for i, in := range z.occlusal {
+		inner[i] = in && nearest(edge, r.m.Pos[i]) > besideEdge
+	}
+	area := 0.0
+	for f, t := range r.m.Tri {
+		if inner[t[0]] && inner[t[1]] && inner[t[2]] {
+			area += r.m.AreaVector(mesh.FaceID(f)).Norm()
+		}
+	}
+	if area >= 2*patchArea {
+		z.occlusal = inner
+	}
 }
 
 func nearest(pts []r3.Vec, p r3.Vec) float64 {

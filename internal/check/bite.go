@@ -64,7 +64,7 @@ func (r *restoration) measureRoom(c *scanSet) {
 	if r.clearanceWhy != "" {
 		return
 	}
-	r.clearance = occlusion.Clear(r.clearanceInput(c)) // in a bite that is worth the 0.1 mm of a record
+	r.clearance = occlusion.Clear(r.clearanceInput(c))
 	if !r.clearance.PatchMin.Measured() {
 		r.clearanceWhy = r.clearance.PatchMin.Why
 	}
@@ -113,7 +113,7 @@ func (r *restoration) measureReduction(c *scanSet) {
 	}
 	r.reduction = reduction.Measure(reduction.Input{
 		Prep: r.source.Mesh, Margin: curve.Polyline{Pts: r.margin.Curve(), Closed: true}, Axis: r.direction(),
-		Before: c.before.Tree, WorkingFromBefore: r.match.WorkingFromBefore, Holding: r.holding(), Scan: string(r.source.Role),
+		Before: c.before.Tree, WorkingFromBefore: r.match.WorkingFromBefore, Holding: r.holding(), Front: r.number.Front(), Scan: string(r.source.Role),
 		Options: reduction.Options{
 			PrepSigma: r.source.noise(), BeforeSigma: c.before.noise(), RegisterU: math.Hypot(r.match.U, r.source.MovedU),
 		},

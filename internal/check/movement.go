@@ -60,6 +60,7 @@ func (r *restoration) clearanceInput(c *scanSet) occlusion.ClearanceInput {
 		Scan: string(r.source.Role),
 		Options: occlusion.ClearanceOptions{
 			PrepSigma: r.source.noise(), OpposingSigma: c.opposing.noise(), RegisterU: r.source.MovedU,
+			BiteU: r.bite.Worth(r.prepared.Occlusal, r.number.Front()),
 		},
 	}
 }

@@ -40,10 +40,12 @@ func (o Options) withDefaults() Options {
 // Options.PatchArea over locally fitted values ([surface.FitField],
 // [surface.LowPatch]), so that no stray point decides.
 //
-// Zones: occlusal is what faces the axis within 60° in the upper part of the
-// preparation, 0.5 mm inside its line angle; axial are the walls from
+// Zones: occlusal is what faces the axis within 60° in the upper half of the
+// preparation, 0.5 mm inside its line angle, where the walls begin; axial are the walls from
 // Options.AxialFrom above the margin to the line angle; the rest, near the margin, is
-// the finish line's.
+// the finish line's. Of a front tooth the occlusal zone is the whole edge, in the upper
+// quarter, which is all line angle; its lingual hollow is a wall. Functional is the third of the occlusal
+// table on the side of the holding cusp, as for clearance.
 //
 // A zone whose old surface is missing is not measured. Low on a wall the scan from
 // before may show the gum that lay over the tooth: what slopes away from the tooth less
@@ -61,7 +63,7 @@ func Measure(in Input) Result {
 	occlusal := c.fitted(c.normal, func(v int) bool { return c.zone[v] == Occlusal })
 	axial := c.fitted(c.normal, func(v int) bool { return c.zone[v] == Axial })
 	return Result{
-		OcclusalMin:   c.patch(occlusal),
+		OcclusalMin:   c.withBorder(c.patch(occlusal)),
 		AxialMin:      c.patch(axial),
 		OcclusalPoint: c.least(occlusal),
 		AxialPoint:    c.least(axial),
@@ -87,6 +89,9 @@ type cut struct {
 	zone   []Zone
 	normal []float64
 	along  []float64
+
+	functional []bool // the third of the holding cusp
+	high       []bool // where a surface that faces the axis is occlusal
 }
 
 func newCut(in Input, o Options) (*cut, string) {
@@ -117,75 +122,11 @@ func newCut(in Input, o Options) (*cut, string) {
 	c.topo = mesh.NewTopology(c.m)
 	c.n = surface.VertexNormals(c.m)
 	c.area = surface.VertexAreas(c.m)
-	c.divide()
 	c.steady()
+	c.divide()
 	c.cast()
 	return c, ""
 }
-
-// lineAngle is how far, mm, the occlusal surface is left out beside its edge: the
-// rounding asked for there is 0.5 mm in radius, of which the part that faces the axis
-// within 60° is an arc of 0.5 mm.
-const lineAngle = 0.5
-
-// divide gives every vertex its zone. The height that separates the occlusal
-// surface from a shelf that also faces the axis is half of the preparation's.
-func (c *cut) divide() {
-	c.zone = make([]Zone, len(c.m.Pos))
-	height := make([]float64, len(c.m.Pos))
-	for v, p := range c.m.Pos {
-		height[v], _ = c.ring.Above(p)
-	}
-	top := slices.Max(height)
-	var wall []mesh.VertexID
-	for v, h := range height {
-		up := c.n[v].Dot(c.in.Axis)
-		switch {
-		case up > 0.5 && h > max(top/2, c.o.AxialFrom):
-			c.zone[v] = Occlusal
-		case up <= 0.5 && h > c.o.AxialFrom:
-			c.zone[v] = Axial
-			wall = append(wall, mesh.VertexID(v))
-		default:
-			c.zone[v] = Cervical
-		}
-	}
-	c.trim(wall)
-}
-
-// trim takes the line angle out of the occlusal zone, unless the zone is so narrow,
-// as an incisal edge may be, that less than two patches would be left.
-func (c *cut) trim(wall []mesh.VertexID) {
-	from := surface.Geodesic(c.m, c.topo, wall, lineAngle)
-	inner := 0.0
-	for v, z := range c.zone {
-		if z == Occlusal && from[v] > lineAngle {
-			inner += c.area[v]
-		}
-	}
-	if inner < 2*c.o.PatchArea {
-		return
-	}
-	for v, z := range c.zone {
-		if z == Occlusal && from[v] <= lineAngle {
-			c.zone[v] = LineAngle
-		}
-	}
-}
-
-// steady smooths the normals where noise would turn the rays: a ray that errs by an
-// angle measures its length over the cosine, 10 % too much at 25°. Below noisyTilt it
-// leaves them, since smoothing also rounds what the preparation is.
-func (c *cut) steady() {
-	if c.o.PrepSigma < noisyTilt*surface.Spacing(c.m) {
-		return
-	}
-	c.n = surface.SmoothNormals(c.m, 3)
-}
-
-// noisyTilt is the noise, as a share of the spacing and so about in radians of a raw
-// normal's error, from which normals are smoothed: 11°, 2 % of a length.
-const noisyTilt = 0.2
 
 // cast measures both distances at every vertex, in the frame of the old scan.
 func (c *cut) cast() {
@@ -285,12 +226,6 @@ func (c *cut) seen(z Zone) float64 {
 		return 0
 	}
 	return met / all
-}
-
-// onHolding reports whether v is occlusal and on the side of the holding cusp.
-func (c *cut) onHolding(v int) bool {
-	return c.zone[v] == Occlusal && c.in.Holding != (r3.Vec{}) &&
-		c.m.Pos[v].Sub(c.ring.Centre).Dot(c.in.Holding.Reject(c.in.Axis)) > 0
 }
 
 func (c *cut) list() []At {

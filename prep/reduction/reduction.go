@@ -27,6 +27,7 @@ type Input struct {
 	// WorkingFromBefore brings Before to Prep; see [Register].
 	WorkingFromBefore r3.Rigid
 	Holding           r3.Vec // unit, from the tooth's middle to the side of the holding cusp; zero: not known
+	Front             bool   // incisor or canine
 	Scan              string // role of Prep, for the places
 	Options           Options
 }

@@ -11,7 +11,8 @@ import (
 	"selvage/tooth"
 )
 
-// A whole case with 10 µm of noise on both scans: they are one mouth, lie where they
+// A whole case with 14 µm of noise on both scans, a fifth of their spacing, which
+// scatters specks of wall over the occlusal table: they are one mouth, lie where they
 // belong, and the occlusal reduction is that of the exact shapes.
 func TestPhantomTruth(t *testing.T) {
 	if testing.Short() {
@@ -19,6 +20,7 @@ func TestPhantomTruth(t *testing.T) {
 	}
 	spec := phantom.Default(tooth.Number(26))
 	spec.Roles = []string{phantom.Working, phantom.Before}
+	spec.Scanner.Noise, spec.Scanner.Fine = 0.014, 0.07
 	c, err := phantom.Make(spec)
 	if err != nil {
 		t.Fatal(err)
@@ -45,13 +47,16 @@ func TestPhantomTruth(t *testing.T) {
 	}
 	r := Measure(Input{
 		Prep: working.Mesh, Margin: margin, Axis: truth.InsertionAxis.Vec(), Before: old,
-		WorkingFromBefore: m.WorkingFromBefore, Holding: truth.Buccal.Vec().Neg(), Options: Options{RegisterU: m.U},
+		WorkingFromBefore: m.WorkingFromBefore, Holding: truth.Buccal.Vec().Neg(), Options: Options{RegisterU: m.U, PrepSigma: 0.014, BeforeSigma: 0.014},
 	})
 	want := truth.ReductionOcclusalMm.Value
 	t.Logf("occlusal %.4f, truth %.4f, U %.4f; axial %.4f, truth %.4f; seen %.2f, %.2f",
 		r.OcclusalMin.V, want, r.OcclusalMin.U, r.AxialMin.V, truth.ReductionAxialMm.Value, r.OcclusalSeen, r.AxialSeen)
 	if math.Abs(r.OcclusalMin.V-want) > r.OcclusalMin.U {
 		t.Errorf("occlusal reduction %.4f ± %.4f, truth %.4f", r.OcclusalMin.V, r.OcclusalMin.U, want)
+	}
+	if want := truth.ReductionFunctionalMm.Value; math.Abs(r.Functional.V-want) > r.Functional.U {
+		t.Errorf("reduction at the functional cusps %.4f ± %.4f, truth %.4f", r.Functional.V, r.Functional.U, want)
 	}
 	if r.OcclusalSeen < 0.98 || r.AxialSeen < 0.5 {
 		t.Errorf("seen %.2f of the occlusal surface, %.2f of the walls", r.OcclusalSeen, r.AxialSeen)
