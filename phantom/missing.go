@@ -363,13 +363,26 @@ func (b *build) bulge(n *mouth.Placed) float64 {
 }
 
 // surveyRoot measures how far down the root the working scan goes on below the margin:
-// the median over azimuth of the way down the tooth's side until it ends, meets the
-// gum, or 2 mm are seen.
+// the way down the tooth's side until it ends, meets the gum, or 2 mm are seen, at its
+// least where the margin itself is shown, after a median over 3° each way, in which a
+// pinhole does not count. NaN where no margin is shown.
 func (b *build) surveyRoot(tree *bvh.Tree) {
 	w := b.w
-	var seen []float64
-	for i := 0; i < len(b.truth.Margin.Points); i += 12 {
-		p := w.prepared.Local(b.truth.Margin.Points[i].Vec())
+	n := len(b.truth.Margin.Points)
+	hidden := make([]bool, n)
+	for _, s := range b.truth.Margin.Stretches {
+		for i := s.From; i <= s.To; i++ {
+			hidden[i%n] = true
+		}
+	}
+	const every, reach = 2, 3 // points of half a degree, and places each way
+	seen := make([]float64, n/every)
+	solid.Parallel(len(seen), func(k int) {
+		seen[k] = math.NaN()
+		if hidden[k*every] {
+			return
+		}
+		p := w.prepared.Local(b.truth.Margin.Points[k*every].Vec())
 		depth := 0.0
 		for depth < 2 {
 			q, ok := solid.Project(w.stump.Local, p.Sub(r3.V(0, 0, depth+rootStep)), 0.5)
@@ -379,11 +392,26 @@ func (b *build) surveyRoot(tree *bvh.Tree) {
 			}
 			depth += rootStep
 		}
-		seen = append(seen, depth)
+		seen[k] = depth
+	})
+	least := math.NaN()
+	for k := range seen {
+		var near []float64
+		for d := -reach; d <= reach; d++ {
+			if v := seen[(k+d+len(seen))%len(seen)]; !math.IsNaN(v) {
+				near = append(near, v)
+			}
+		}
+		if len(near) <= reach || math.IsNaN(seen[k]) {
+			continue
+		}
+		slices.Sort(near)
+		if v := near[len(near)/2]; !(v >= least) {
+			least = v
+		}
 	}
-	slices.Sort(seen)
-	b.truth.Margin.RootSeenMm = seen[len(seen)/2]
+	b.truth.Margin.RootSeenMm = least
 }
 
 // rootStep is the step down the root, and onRoot how near the scan must pass, mm.
-const rootStep, onRoot = 0.05, 0.05
+const rootStep, onRoot = 0.025, 0.05

@@ -24,7 +24,7 @@ func SchemaOfTruth() ([]byte, error) {
 			"wall_height_min_mm", "base_mm", "height_to_base", "resistance", "edge_radius_min_mm",
 		}},
 		{"Quarters", []string{"mesial", "buccal", "distal", "lingual"}},
-		{"MarginTruth", []string{"spacing_mm"}},
+		{"MarginTruth", []string{"root_seen_mm", "spacing_mm"}},
 		{"FinishLineTruth", []string{"width_min_mm", "width_median_mm"}},
 		{"Located", []string{"value"}},
 	} {

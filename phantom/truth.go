@@ -116,7 +116,7 @@ type MarginTruth struct {
 	Points        []Point   `json:"points"` // one per equal step of azimuth, from mesial by way of buccal
 	NotCapturedMm float64   `json:"not_captured_mm"`
 	RoughnessUm   float64   `json:"roughness_um"` // RMS distance from its own 1 mm mean
-	RootSeenMm    float64   `json:"root_seen_mm"` // median depth of root that the working scan shows below it
+	RootSeenMm    float64   `json:"root_seen_mm"` // least depth of root that the working scan shows below it, where it shows the line
 	SulcusMm      float64   `json:"sulcus_mm"`    // width of the open space at the level of the line, where no tissue covers it
 	SpacingMm     float64   `json:"spacing_mm"`   // median edge of the working scan within 0.5 mm of it
 	UnclearMm     float64   `json:"unclear_mm"`
@@ -236,7 +236,8 @@ func (m MarginTruth) MarshalJSON() ([]byte, error) {
 	return json.Marshal(struct {
 		plain
 		Spacing *float64 `json:"spacing_mm"`
-	}{plain(m), number(&m.SpacingMm)})
+		Root    *float64 `json:"root_seen_mm"`
+	}{plain(m), number(&m.SpacingMm), number(&m.RootSeenMm)})
 }
 
 // MarshalJSON writes a value that does not exist as null.

@@ -201,13 +201,21 @@ func (d *Sections) Heights() Quarters {
 	return q
 }
 
-// Widths returns the least and the median width of the shelf.
+// Widths returns the least and the median width of the shelf, in sections normal to the
+// margin (methods.md §5): the width in the half-plane through the axis times the cosine
+// of the angle between that and the margin's own normal across the axis, of which the
+// tangent is r'/r.
 func (d *Sections) Widths() (least, mid float64) {
 	var w []float64
+	n := len(d.profiles)
 	for i := range d.profiles {
-		if v := d.profiles[i].width; !math.IsNaN(v) {
-			w = append(w, v)
+		v := d.profiles[i].width
+		if math.IsNaN(v) {
+			continue
 		}
+		r := d.profiles[i].at[0].r
+		slope := (d.profiles[(i+1)%n].at[0].r - d.profiles[(i+n-1)%n].at[0].r) / (2 * 2 * math.Pi / float64(n))
+		w = append(w, v/math.Hypot(1, slope/r))
 	}
 	if len(w) == 0 {
 		return math.NaN(), math.NaN()

@@ -31,6 +31,8 @@ type Stump struct {
 	base          mouth.Outline // of the tooth at the margin's mean height
 	tanMD, tanBL  float64       // tangents of the tapers mesially and distally; buccally and lingually
 
+	ripples float64 // waves of a rough margin round the tooth
+
 	shelf shelfShape
 	top   mouth.Relief
 	blend lineBlend // of wall and top
@@ -53,6 +55,7 @@ func New(t *mouth.Placed, s Shape) *Stump {
 	w.wallFromTooth = r3.Rigid{R: turn, T: turn.Apply(base).Neg()}
 	w.wall0 = w.wallOutline(base.Z)
 	w.base, _ = t.Form.Body.At(base.Z)
+	w.ripples = math.Round(math.Pi * (w.base.A + w.base.B) / ripple)
 	w.top = t.Form.Relief
 	w.top.Drop += s.OcclusalReduction
 	w.top.Fissure = 0.9 // a bur leaves a rounded groove
@@ -124,15 +127,15 @@ func (w *Stump) MarginHeight(phi float64) (z, dz float64) {
 	s, c := math.Sincos(phi)
 	z, dz = w.shape.MarginHeight+w.shape.Scallop*c*c, -2*w.shape.Scallop*c*s
 	if w.shape.Ripple != 0 {
-		s, c = math.Sincos(ripples * phi)
-		z, dz = z+w.shape.Ripple*s, dz+ripples*w.shape.Ripple*c
+		s, c = math.Sincos(w.ripples * phi)
+		z, dz = z+w.shape.Ripple*s, dz+w.ripples*w.shape.Ripple*c
 	}
 	return z, dz
 }
 
-// ripples is the number of waves of a rough margin round the tooth: one every 1.0 to
-// 1.5 mm.
-const ripples = 24
+// ripple is the length, mm, of the waves of a rough margin: on a small tooth as on a
+// large one, since it is the bur's.
+const ripple = 1.25
 
 // wallField returns the field of the wall's cone at a point of the tooth's frame.
 func (w *Stump) wallField(p r3.Vec) solid.Sample {

@@ -51,7 +51,7 @@ const (
 	slopedBelow   = 12 * math.Pi / 180 // a shoulder falls less than this below horizontal at its edge
 	slopedTo      = 60 * math.Pi / 180
 	turnedAway    = 10 * math.Pi / 180 // the shelf begins where the profile leaves the wall's direction by this
-	widthMedian   = 6                  // points each way of the median before the least is taken
+	widthMedian   = 10                 // points each way of the median before the least is taken: 5 degrees
 	besideUnclear = 0.5                // mm left out beside stretches that are not readable
 	mixedAbove    = 0.25               // share of a second type that makes the line mixed
 )
@@ -136,22 +136,38 @@ func formAt(m *prep.Margin, i int) (shelfForm, bool) {
 	g := m.Fan.Prep.Frame().Point(m.Points[i].At)
 	edge := math.Hypot(g.X, g.Y)
 	along := math.Pi/2 - w.Taper()
-	half := max(int(0.1/m.Fan.Step), 2)
-	// Backwards from the edge: the last sample whose heading is still within
-	// turnedAway of the wall's.
-	start := -1
-	for k := min(m.Points[i].Sample, p.Len()-1) - half; k > w.From; k-- {
-		if th, ok := p.Heading(k, -half, half); ok && along-th < turnedAway {
-			start = k
-			break
-		}
-	}
+	start := leaves(p, w, along, m.Points[i].Sample, m.Fan.Step)
 	if start < 0 {
 		return shelfForm{}, false
 	}
 	s := shelfForm{width: (edge - p.Rho[start]) * math.Cos(m.Tilt(i)), slope: m.Points[i].Before, ok: true}
 	s.form(p, w, start, m.Points[i].Sample, m.Fan.Step)
 	return s, true
+}
+
+// leaves returns the sample at which a profile has turned turnedAway from the wall's
+// direction, along, before the edge; -1 where the wall is not seen. It is the place that
+// best parts headings nearer to the wall's from those farther: the first or the last
+// such heading by itself would lie where the noise is largest, and the width with it.
+func leaves(p *prep.Profile, w *prep.WallLine, along float64, edge int, step float64) int {
+	half := max(int(0.1/step), 2)
+	from, to := (w.From+w.To)/2, min(edge, p.Len()-1)-half
+	start, score, best := -1, 0, 0
+	for k := from; k <= to; k++ {
+		th, ok := p.Heading(k, -half, half)
+		switch {
+		case !ok:
+			continue
+		case along-th < turnedAway:
+			score++
+		default:
+			score--
+		}
+		if score > best {
+			start, best = k, score
+		}
+	}
+	return start
 }
 
 // The outer part of a shelf gives its line: from outerFrom of its length before the

@@ -41,3 +41,24 @@ func TestFinishLineType(t *testing.T) {
 		}
 	}
 }
+
+// Noise must not narrow a shelf: measured with 20 µm of it a width is that of the exact
+// surface within the stated uncertainty, the least of it too.
+func TestWidthUnderNoise(t *testing.T) {
+	s := meshtest.DefaultStump()
+	measured := func(noise float64) margin.Finish {
+		m := meshtest.Rough(meshtest.Lathe(s.Knots(), 0.1, 7, meshtest.Round), noise, 3)
+		got, ok := margin.Detect(cut(t, m, noise, 0.1), margin.Options{})
+		if !ok {
+			t.Fatal("no wall found")
+		}
+		return margin.Describe(got)
+	}
+	exact, noisy := measured(0), measured(0.020)
+	if d := noisy.WidthMedian.V - exact.WidthMedian.V; math.Abs(d) > noisy.WidthMedian.U/2 {
+		t.Errorf("median width off by %.3f mm, U is %.3f", d, noisy.WidthMedian.U)
+	}
+	if d := noisy.WidthLeast.V - exact.WidthLeast.V; math.Abs(d) > noisy.WidthLeast.U {
+		t.Errorf("least width off by %.3f mm, U is %.3f", d, noisy.WidthLeast.U)
+	}
+}

@@ -22,22 +22,31 @@ const rootHeading = math.Pi / 4
 
 // Beyond measures the root below the line and the width of the sulcus.
 //
-// Root is the length of profile from the margin to where it turns out of the root's
-// direction or the data ends; the virtual corner below is not counted. Sulcus is
-// the distance across the axis to the first surface beyond the floor that stands as
-// high as the margin; where the gum stays lower there is no sulcus to measure.
+// Root is the straight distance from the margin to the foot of the root: the lowest
+// point before the profile turns out of the root's direction, or where the data ends.
+// Sulcus is the distance across the axis from the margin to the first surface beyond
+// that stands as high as the margin or, where the gum stays lower, to its
+// crest; where there is no crest there is no sulcus to measure. It is taken at places
+// that are not captured too, if the profile passes through them: a narrow sulcus, whose
+// bottom no light reaches, is why the data ends so near to the line.
 func Beyond(m *prep.Margin) Below {
 	n := len(m.Points)
 	root := nans(n)
 	sulcus := nans(n)
 	lower := 0
 	for i := range m.Points {
-		if !readable(m, i) {
+		if m.Points[i].State == prep.Unclear {
 			continue
 		}
-		var gumLower bool
-		root[i], sulcus[i], gumLower = beyond(m, i)
-		if gumLower {
+		f, ok := below(m, i)
+		if !ok {
+			continue
+		}
+		if readable(m, i) {
+			root[i] = f.root
+		}
+		sulcus[i] = f.sulcus
+		if f.lower {
 			lower++
 		}
 	}
@@ -45,7 +54,7 @@ func Beyond(m *prep.Margin) Below {
 	u := 2 * math.Sqrt(p.Noise*p.Noise+p.Spacing*p.Spacing/16)
 	return Below{
 		Root:   least(m, root, u, "no readable margin"),
-		Sulcus: least(m, sulcus, u, sulcusWhy(lower, n)),
+		Sulcus: least(m, sulcus, 2*math.Sqrt(p.Noise*p.Noise+p.Spacing*p.Spacing/4), sulcusWhy(lower, n)), // both sides bend between vertices
 	}
 }
 
@@ -77,30 +86,75 @@ func least(m *prep.Margin, v []float64, u float64, why string) measure.Value {
 	})
 }
 
-// beyond follows one profile outwards from the margin.
-func beyond(m *prep.Margin, i int) (root, sulcus float64, gumLower bool) {
+// outside is what one profile shows below the margin.
+type outside struct {
+	root, sulcus float64 // mm; NaN where the profile does not tell
+	lower        bool    // the gum is seen, and stays below the margin
+}
+
+// Bounds of the search for the gum's crest, mm.
+const (
+	acrossSulcus = 1.5  // from the margin, across the axis: farther out is no sulcus
+	crestFall    = 0.15 // that the gum falls again behind its crest
+	crestRise    = 0.1  // that it rises from the floor, to be a crest at all
+	footBeyond   = 0.15 // that the root's lowest point may lie past its turn
+)
+
+// below follows one profile outwards from the margin. ok is false where the profile
+// does not pass through it.
+func below(m *prep.Margin, i int) (o outside, ok bool) {
 	p := &m.Fan.Profiles[i]
 	step := m.Fan.Step
-	half := max(int(0.075/step), 2)
-	edge := m.Points[i].Sample
-	floor := p.Len()
-	for k := edge + half; k < p.Len(); k++ {
-		th, ok := p.Heading(k, -half, half)
-		if p.Gap[k] || (ok && th < rootHeading) {
-			floor = k
+	g := m.Fan.Prep.Frame().Point(m.Points[i].At)
+	rho := math.Hypot(g.X, g.Y)
+	edge := closestSample(p, rho, g.Z)
+	if p.Len() == 0 || apart(p, edge, rho, g.Z) > onSurface || p.Gap[edge] {
+		return o, false
+	}
+	floor := rootEnd(p, edge, step)
+	low := edge
+	for k := edge; k < min(floor+int(footBeyond/step), p.Len()) && !p.Gap[k]; k++ {
+		if p.Z[k] < p.Z[low] {
+			low = k
+		}
+	}
+	o.root, o.sulcus = math.Hypot(p.Rho[low]-rho, g.Z-p.Z[low]), math.NaN()
+	across := math.Cos(m.Tilt(i))
+	top := low
+	for k := low; k < p.Len() && p.Rho[k]-rho < acrossSulcus; k++ {
+		if p.Gap[k] {
+			continue
+		}
+		if k >= floor && p.Z[k] >= g.Z {
+			o.sulcus = (p.Rho[k] - rho) * across
+			return o, true
+		}
+		if p.Z[k] > p.Z[top] {
+			top = k
+		}
+		if p.Z[k] < p.Z[top]-crestFall {
 			break
 		}
 	}
-	root = float64(min(floor, p.Len()-1)-edge) * step
-	g := m.Fan.Prep.Frame().Point(m.Points[i].At)
-	rho := math.Hypot(g.X, g.Y)
-	for k := floor; k < p.Len() && !p.Gap[k]; k++ {
-		if p.Z[k] >= g.Z {
-			return root, (p.Rho[k] - rho) * math.Cos(m.Tilt(i)), false
+	if p.Z[top]-p.Z[low] < crestRise {
+		o.lower = p.Len()-floor > int(acrossSulcus/step)
+		return o, true
+	}
+	o.sulcus = (p.Rho[top] - rho) * across
+	return o, true
+}
+
+// rootEnd returns the sample at which a profile turns out of the root's direction or
+// the data ends.
+func rootEnd(p *prep.Profile, edge int, step float64) int {
+	half := max(int(0.075/step), 2)
+	for k := edge + half; k < p.Len(); k++ {
+		th, ok := p.Heading(k, -half, half)
+		if p.Gap[k] || (ok && th < rootHeading) {
+			return k
 		}
 	}
-	const seenAside = 1.5 // mm of surface beyond the floor that shows the gum's crest
-	return root, math.NaN(), p.Len()-floor > int(seenAside/step)
+	return p.Len()
 }
 
 // roughSmooth is the window, in mm, whose smooth the margin is compared with

@@ -36,3 +36,23 @@ func TestBeyondStump(t *testing.T) {
 		}
 	}
 }
+
+// Where the crest of the gum stays below the margin the sulcus is as wide as the crest
+// is far from the line; the surface that reaches the margin's level farther out is the
+// neighbour's or the cheek's.
+func TestSulcusBelowTheMargin(t *testing.T) {
+	s := meshtest.DefaultStump()
+	k := s.Knots()
+	floor := k[5]
+	crest := floor.Rho + 0.1
+	k = append(k[:6], meshtest.Knot{Rho: crest, Z: -0.3, R: 0.05}, meshtest.Knot{Rho: crest + 1.2, Z: -0.9, R: 0.1}, meshtest.Knot{Rho: crest + 1.8, Z: 1})
+	m := meshtest.Rough(meshtest.Lathe(k, 0.1, 7, meshtest.Round), 0.010, 3)
+	got, ok := margin.Detect(cut(t, m, 0.010, 0.1), margin.Options{})
+	if !ok {
+		t.Fatal("no wall found")
+	}
+	b := margin.Beyond(got)
+	if want := crest - s.Radius; math.Abs(b.Sulcus.V-want) > b.Sulcus.U {
+		t.Errorf("sulcus %.3f ± %.3f mm, want %.3f", b.Sulcus.V, b.Sulcus.U, want)
+	}
+}
