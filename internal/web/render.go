@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"net/http"
 	"strings"
+
+	"selvage/internal/web/ui"
 )
 
 // frame is what every page needs.
@@ -15,13 +17,7 @@ type frame struct {
 }
 
 func (s *Server) frame(r *http.Request) frame {
-	f := frame{W: wordsFor(r), Version: s.version}
-	if s.bundle != nil {
-		if file, err := s.bundle.Open("chair.js"); err == nil {
-			f.Script = file.Close() == nil
-		}
-	}
-	return f
+	return frame{W: wordsFor(r), Version: s.version, Script: ui.Built()}
 }
 
 // failView is the page of an error.

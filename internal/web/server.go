@@ -7,9 +7,11 @@ import (
 	"io/fs"
 	"log/slog"
 	"net/http"
+	"strings"
 
 	"selvage/internal/report"
 	"selvage/internal/store"
+	"selvage/internal/web/ui"
 	"selvage/internal/work"
 )
 
@@ -37,7 +39,7 @@ func New(o work.Shop) (http.Handler, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Server{desk: o.Desk, pages: pages, bundle: o.Bundle, version: o.Version, log: o.Log}
+	s := &Server{desk: o.Desk, pages: pages, bundle: ui.Dist(), version: o.Version, log: o.Log}
 	return guard(s.routes()), nil
 }
 
@@ -46,15 +48,17 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("GET /{$}", s.page(s.start))
 	mux.HandleFunc("GET /style.css", style)
 	mux.Handle("GET /assets/", http.FileServerFS(assetFiles))
-	if s.bundle != nil {
-		mux.Handle("GET /ui/", http.StripPrefix("/ui/", http.FileServerFS(s.bundle)))
-	}
+	mux.HandleFunc("GET /words/view/{file}", s.page(viewWords))
+	mux.Handle("GET /ui/", http.StripPrefix("/ui/", http.FileServerFS(s.bundle)))
 	mux.HandleFunc("GET /case/{case}", s.page(s.showCase))
 	mux.HandleFunc("GET /case/{case}/dentist", s.page(s.showDentist))
 	mux.HandleFunc("GET /case/{case}/history", s.page(s.showHistory))
 	mux.HandleFunc("GET /case/{case}/stream", s.stream)
 	mux.HandleFunc("GET /case/{case}/check/{check}/figure/{slot}", s.page(s.figure))
 	mux.HandleFunc("GET /case/{case}/check/{check}/report.json", s.page(s.reportJSON))
+	mux.HandleFunc("GET /case/{case}/check/{check}/scene.json", s.page(s.scene))
+	mux.HandleFunc("GET /case/{case}/check/{check}/model/{restoration}/{role}/{how}", s.page(s.model))
+	mux.HandleFunc("GET /case/{case}/check/{check}/point", s.page(s.point))
 	mux.HandleFunc("POST /case", s.page(s.newCase))
 	mux.HandleFunc("POST /case/{case}/scans", s.page(s.addScans))
 	mux.HandleFunc("POST /case/{case}/order", s.page(s.setOrder))
@@ -76,6 +80,17 @@ func style(w http.ResponseWriter, r *http.Request) {
 	}
 	w.Header().Set("Content-Type", "text/css; charset=utf-8")
 	_, _ = w.Write(append([]byte(report.CSS()), own...)) // a reader that went away needs no answer
+}
+
+// viewWords serves the words of the browser's view.
+func viewWords(w http.ResponseWriter, r *http.Request) error {
+	table, ok := ui.Words(strings.TrimSuffix(r.PathValue("file"), ".json"))
+	if !ok {
+		return errNotThere
+	}
+	w.Header().Set("Content-Type", "application/json")
+	_, _ = w.Write(table) // a reader that went away needs no answer
+	return nil
 }
 
 // page turns a handler that may fail into one that shows what went wrong.

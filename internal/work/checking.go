@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"sync"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
@@ -171,19 +172,28 @@ func (d *Desk) measure(ctx context.Context, c Case, k Check) (check.Outcome, err
 	})
 }
 
-// keep stores the report and the pictures of a check and returns the hash of the whole.
+// keep stores the report, the pictures and the surfaces of a check and returns the hash
+// of the whole.
 func (d *Desk) keep(ctx context.Context, out check.Outcome) (store.Hash, error) {
 	rep, err := out.Report.Encode()
 	if err != nil {
 		return "", err
 	}
 	r := Result{Report: rep, Facing: facing(out)}
+	var wg sync.WaitGroup
+	var errModels error
+	wg.Go(func() { r.Models, r.Scenes, errModels = d.keepModels(ctx, out) })
 	for _, f := range drawn(out) {
 		h, _, err := d.blobs.Put(ctx, bytes.NewReader(f.Data))
 		if err != nil {
+			wg.Wait()
 			return "", err
 		}
 		r.Figures = append(r.Figures, FigureRef{Slot: f.Slot, MIME: f.MIME, Hash: h, W: f.W, H: f.H, Alt: f.Alt})
+	}
+	wg.Wait()
+	if errModels != nil {
+		return "", errModels
 	}
 	data, err := json.Marshal(r)
 	if err != nil {

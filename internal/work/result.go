@@ -4,8 +4,10 @@ import (
 	"encoding/json"
 	"fmt"
 
+	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/check"
+	"selvage/internal/packed"
 	"selvage/internal/picture"
 	"selvage/internal/report"
 	"selvage/internal/store"
@@ -17,6 +19,16 @@ type Result struct {
 	Report  json.RawMessage `json:"report"` // casefile.Report
 	Figures []FigureRef     `json:"figures"`
 	Facing  []report.Facing `json:"facing"`
+	Models  []ModelRef      `json:"models"`
+	Scenes  []packed.Scene  `json:"scenes"` // by restoration; without a surface where no scan shows it
+}
+
+// ModelRef is a stored surface for the browser; see package packed.
+type ModelRef struct {
+	Restoration int          `json:"restoration"`
+	Role        finding.Role `json:"role"`
+	Coarse      bool         `json:"coarse"`
+	Hash        store.Hash   `json:"sha256"`
 }
 
 // FigureRef is a stored picture; see [report.Figure].

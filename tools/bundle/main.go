@@ -18,7 +18,7 @@ import (
 )
 
 // entries are the scripts that a page or a worker starts from.
-var entries = []string{"scan-view.ts", "scan-worker.ts"}
+var entries = []string{"chair.ts", "scan-view.ts", "scan-worker.ts"}
 
 func main() {
 	if len(os.Args) != 2 {
@@ -45,6 +45,7 @@ func bundle(dir string) error {
 		EntryPoints:   in,
 		Outdir:        filepath.Join(dir, "dist"),
 		Bundle:        true,
+		External:      []string{"/ui/*"}, // loaded when a page needs it
 		Format:        api.FormatESModule,
 		Target:        api.ES2022,
 		Loader:        map[string]api.Loader{".css": api.LoaderText, ".glsl": api.LoaderText},
