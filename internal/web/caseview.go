@@ -147,6 +147,9 @@ func (s *Server) reportOf(ctx context.Context, c work.Case, k work.Check) (repor
 	}
 	order := c.Order
 	in := report.Input{Report: rep, Case: &order, Facing: res.Facing}
+	if t := s.desk.Limits(); t.Version() == rep.Program.Limits { // else the check was held against an earlier table
+		in.Limits = &t
+	}
 	for _, f := range res.Figures {
 		in.Figures = append(in.Figures, report.Figure{
 			Slot: f.Slot, MIME: f.MIME, W: f.W, H: f.H, Alt: f.Alt,

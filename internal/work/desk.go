@@ -15,6 +15,7 @@ import (
 	"selvage/internal/casefile"
 	"selvage/internal/job"
 	"selvage/internal/store"
+	"selvage/limit"
 	"selvage/tooth"
 )
 
@@ -31,6 +32,7 @@ type Desk struct {
 	queue  *job.Queue
 	hub    *hub
 	limits []byte
+	table  limit.Table
 }
 
 // Options of a desk.
@@ -45,7 +47,13 @@ type Options struct {
 
 // Open returns a desk. Start lets it check in the background.
 func Open(ctx context.Context, o Options) (*Desk, error) {
-	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits}
+	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits, table: limit.Default()}
+	if o.Limits != nil {
+		var err error
+		if d.table, err = limit.Parse(o.Limits); err != nil {
+			return nil, err
+		}
+	}
 	q, err := job.Open(ctx, o.Ledger.DB(), job.Options{
 		Dialect: o.Dialect, Workers: o.Workers, Alone: o.Alone,
 		Handlers: map[string]job.Handler{checkTask: d.runCheck},
@@ -66,6 +74,9 @@ func (d *Desk) Stop(ctx context.Context) error { return d.queue.Stop(ctx) }
 
 // Ledger returns the ledger that the desk writes.
 func (d *Desk) Ledger() *store.Ledger { return d.ledger }
+
+// Limits returns the limit table that new checks are held against.
+func (d *Desk) Limits() limit.Table { return d.table }
 
 // Listen returns what is new about a case, or about all where the id is empty, until
 // the returned function is called.

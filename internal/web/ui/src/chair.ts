@@ -67,13 +67,15 @@ async function refresh(): Promise<void> {
     const nextMain = next.querySelector<HTMLElement>("main[data-case]");
     if (main === null || nextMain === null) return;
     const focus = place(document.activeElement);
-    const open = document.querySelector("details.more-about")?.hasAttribute("open") === true;
+    const open = [...document.querySelectorAll("details.more-about")].map((d) => d.hasAttribute("open"));
     for (const id of ["live", "live-rest"]) {
       const old = document.getElementById(id);
       const fresh = next.getElementById(id);
       if (old !== null && fresh !== null && old.innerHTML !== fresh.innerHTML) old.replaceWith(fresh);
     }
-    if (open) document.querySelector("details.more-about")?.setAttribute("open", "");
+    document.querySelectorAll("details.more-about").forEach((d, i) => {
+      if (open[i] === true) d.setAttribute("open", "");
+    });
     for (const [k, v] of Object.entries(nextMain.dataset)) main.dataset[k] = v;
     const bar = document.querySelector("header.bar");
     const nextBar = next.querySelector("header.bar");
