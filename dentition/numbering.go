@@ -148,12 +148,24 @@ func (e expectation) score(t stretch, w float64, prepared, cut bool) float64 {
 	return s
 }
 
+// hold fixes a kind at a grid place.
+type hold struct{ at, kind int }
+
+// within reports whether a fixed number lies inside the stretch from a to b.
+func (q *numbering) within(a, b int) bool {
+	for _, h := range q.held {
+		if h.at > a && h.at < b {
+			return true
+		}
+	}
+	return false
+}
+
 // numbering is the search for the best run of teeth along a rail.
 type numbering struct {
 	r      *rail
 	kinds  []expectation
-	anchor int     // grid place of the anchor, or -1
-	fixed  int     // kind of the anchor
+	held   []hold  // numbers that are fixed
 	stump  int     // grid place of a prepared tooth, or -1: there the section says nothing
 	middle float64 // grid place of the symmetry, NaN if unknown
 	rated  [][]stretch
@@ -179,7 +191,7 @@ func (q *numbering) rate() {
 				q.there[k][a*span+i] = q.rateOne(k, a, b)
 				x := (float64(b-a)*q.r.step - e.width) / goneSpread
 				g := -gonePenalty - x*x/2 - (standing[b] - standing[a])
-				if q.anchor > a && q.anchor < b || q.stump > a && q.stump < b {
+				if q.within(a, b) || q.stump > a && q.stump < b {
 					g = math.Inf(-1)
 				}
 				q.gone[k][a*span+i] = g
@@ -193,10 +205,12 @@ func (q *numbering) rate() {
 func (q *numbering) rateOne(k, a, b int) float64 {
 	cut := a < endPlaces || b > q.r.n-1-endPlaces
 	s := q.kinds[k].score(q.rated[a][b-a-q.lo], float64(b-a)*q.r.step, q.stump > a && q.stump < b, cut)
-	if q.anchor > a && q.anchor < b {
-		if k == q.fixed {
+	for _, h := range q.held {
+		switch {
+		case h.at <= a || h.at >= b:
+		case k == h.kind:
 			s += anchorReward
-		} else {
+		default:
 			s -= anchorReward
 		}
 	}

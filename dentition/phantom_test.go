@@ -230,3 +230,54 @@ func TestPreparedInPoorCompany(t *testing.T) {
 		}
 	}
 }
+
+// A name that a person gave a tooth is never overruled, and the others are numbered
+// around it: with a premolar drawn and the gap closed nothing in the row tells which of
+// the two is left.
+func TestNamedTeethHold(t *testing.T) {
+	s := phantom.Default(26)
+	s.Roles, s.Teeth.Drawn = []string{phantom.Working}, 4
+	s.Scanner.Fine, s.Scanner.Coarse = 0.35, 0.4
+	c, err := phantom.Make(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m := c.Scans[0].Mesh
+	middle := map[tooth.Number]r3.Vec{} // of the vertices of a tooth
+	count := map[tooth.Number]float64{}
+	for _, p := range m.Pos {
+		n := c.ToothAt(0, p)
+		middle[n] = middle[n].Add(p)
+		count[n]++
+	}
+	look := Look("", m)
+	name := func(n, as tooth.Number) {
+		if !look.Arch.Name(as, middle[n].Scale(1/count[n])) {
+			t.Fatalf("%v lies on no tooth", n)
+		}
+	}
+	name(25, 25)
+	name(23, 23)
+	p := FindPrepared(look, 26, nil)
+	if p.Sighting != Seen {
+		t.Fatalf("sighting %d: %s", p.Sighting, p.Why)
+	}
+	for _, x := range FindTeeth(look.Arch, tooth.Upper, Anchor{Number: 26, Place: p.Place}) {
+		if hand := x.Number == 25 || x.Number == 23; x.ByHand != hand || hand && x.Confidence != 1 || x.Number == 24 {
+			t.Errorf("%v: by hand %v, confidence %.2f", x.Number, x.ByHand, x.Confidence)
+		}
+	}
+	// Whoever says that the drawn one is the second premolar is believed.
+	look = Look("", m)
+	name(25, 24)
+	found := false
+	for _, x := range FindTeeth(look.Arch, tooth.Upper, Anchor{}) {
+		found = found || x.Number == 24 && x.ByHand
+	}
+	if !found {
+		t.Error("24 that was named is not among the teeth")
+	}
+	if look.Arch.Name(21, look.Arch.Ridge[0].Add(r3.V(40, 0, 40))) {
+		t.Error("a point far from the row names a tooth")
+	}
+}

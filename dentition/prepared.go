@@ -84,6 +84,11 @@ func (a Arch) turned() Arch {
 		b.Ridge[i], b.Lingual[i], b.Along[i] = a.Ridge[j], a.Lingual[j].Neg(), a.Along[j].Neg()
 	}
 	b.Middle = a.Length - a.Middle
+	b.Named = nil
+	for _, h := range a.Named {
+		h.Place = a.Length - h.Place
+		b.Named = append(b.Named, h)
+	}
 	b.strip = a.strip.turned()
 	return b
 }
@@ -192,7 +197,7 @@ func (a Arch) supportAt(place float64, jaw tooth.Jaw) []float64 {
 	at := int(math.Round(place / r.step))
 	rated := r.stretches()
 	for _, scale := range mouthScales {
-		q := &numbering{r: r, rated: rated, anchor: -1, stump: at, middle: a.Middle / r.step}
+		q := &numbering{r: r, rated: rated, held: a.held(jaw, r.step), stump: at, middle: a.Middle / r.step}
 		for _, n := range types(jaw) {
 			q.kinds = append(q.kinds, expect(n, scale))
 		}

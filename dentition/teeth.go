@@ -12,6 +12,53 @@ import (
 type Anchor struct {
 	Number tooth.Number
 	Place  float64 // mm along the ridge
+	Whole  bool    // it is a whole tooth there, not the prepared one
+}
+
+// nameReach is how far from the ridge, mm, a point may lie that names a tooth: half a
+// molar's breadth and some of its flank.
+const nameReach = 8.0
+
+// Name says that the tooth at a point of the scan is number n. Teeth that were named
+// are never numbered otherwise, and the others are numbered around them; the prepared
+// tooth too is identified by them. It reports false where the point lies on no tooth of
+// the arch.
+func (a *Arch) Name(n tooth.Number, at r3.Vec) bool {
+	if a.strip == nil || !n.Valid() {
+		return false
+	}
+	c := a.strip.chart
+	p := c.frame.Point(at)
+	i := a.nearest(c, xy{p.X, p.Y})
+	q := c.frame.Point(a.Ridge[i])
+	if math.Hypot(p.X-q.X, p.Y-q.Y) > nameReach {
+		return false
+	}
+	a.Named = append(a.Named, Anchor{Number: n, Place: float64(i) * a.Step})
+	return true
+}
+
+// Place returns where along the ridge a point of the scan lies, mm.
+func (a *Arch) Place(at r3.Vec) float64 {
+	if a.strip == nil {
+		return math.NaN()
+	}
+	p := a.strip.chart.frame.Point(at)
+	return float64(a.nearest(a.strip.chart, xy{p.X, p.Y})) * a.Step
+}
+
+// held returns what fixes numbers on the grid of a rail: the teeth that were named, and
+// the given anchor.
+func (a *Arch) held(jaw tooth.Jaw, step float64, more ...Anchor) []hold {
+	var out []hold
+	for _, h := range append(append([]Anchor(nil), a.Named...), more...) {
+		for k, n := range types(jaw) {
+			if n == h.Number {
+				out = append(out, hold{at: int(math.Round(h.Place / step)), kind: k})
+			}
+		}
+	}
+	return out
 }
 
 // mouthScales are the sizes of teeth tried, relative to the mean of the survey:
@@ -37,7 +84,13 @@ func FindTeeth(a Arch, jaw tooth.Jaw, anchor Anchor) []Tooth {
 	run, q, _ := number(a, jaw, anchor)
 	teeth := make([]Tooth, 0, len(run))
 	for _, p := range run {
-		teeth = append(teeth, a.tooth(q.kinds[p.kind].number, p, q.r.step))
+		t := a.tooth(q.kinds[p.kind].number, p, q.r.step)
+		for _, h := range a.Named {
+			if h.Number == t.Number && h.Place > t.From && h.Place < t.To {
+				t.ByHand, t.Confidence = true, 1
+			}
+		}
+		teeth = append(teeth, t)
 	}
 	return teeth
 }
@@ -51,12 +104,11 @@ func number(a Arch, jaw tooth.Jaw, anchor Anchor) (run []placed, best *numbering
 	rated := r.stretches()
 	score = math.Inf(-1)
 	for _, scale := range mouthScales {
-		q := &numbering{r: r, rated: rated, anchor: -1, stump: -1, middle: a.Middle / r.step}
-		for i, n := range types(jaw) {
+		q := &numbering{r: r, rated: rated, held: a.held(jaw, r.step, anchor), stump: -1, middle: a.Middle / r.step}
+		for _, n := range types(jaw) {
 			q.kinds = append(q.kinds, expect(n, scale))
-			if n == anchor.Number {
-				q.anchor, q.fixed = int(math.Round(anchor.Place/r.step)), i
-				q.stump = q.anchor
+			if n == anchor.Number && !anchor.Whole {
+				q.stump = int(math.Round(anchor.Place / r.step))
 			}
 		}
 		p, s := q.solve()

@@ -48,6 +48,8 @@ type Arch struct {
 	Confidence float64 // 0 to 1
 	Why        string
 
+	Named []Anchor // teeth that a person named; see [Arch.Name]
+
 	frame r3.Rigid // level, along the chord, from the scan
 	strip *strip   // nil if there is no arch
 }
@@ -63,7 +65,8 @@ type Tooth struct {
 	Depth      float64      // buccolingual, mm
 	CuspHeight float64      // highest cusp above the middle of the occlusal surface, mm
 	From, To   float64      // its span along the ridge, mm
-	Confidence float64      // 0 to 1
+	Confidence float64      // 0 to 1; 1 where a person named it
+	ByHand     bool         // a person named it
 }
 
 // Neighbour is the tooth beside a prepared one.

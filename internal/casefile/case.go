@@ -169,6 +169,7 @@ type ScanFile struct {
 	Role  finding.Role `json:"role,omitempty" doc:"What the scan shows; left out, it is told from the name or the shape."`
 	File  string       `json:"file" doc:"File name inside the case folder."`
 	Tooth ToothRef     `json:"tooth,omitzero" doc:"For a scan of one tooth: which."`
+	Teeth []NamedTooth `json:"teeth,omitempty" doc:"Teeth that a person named on this scan; the others are numbered around them."`
 }
 
 // ToothRef names a tooth from a scan: a bare code, in the numbering system of the

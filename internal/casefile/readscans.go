@@ -24,6 +24,7 @@ func (r *reader) scanFiles(o *object, rs []Restoration) []ScanFile {
 		if t, ok := so.get("tooth"); ok {
 			s.Tooth = r.toothRef(paths[i]+".tooth", t, rs)
 		}
+		s.Teeth = r.namedTeeth(so, rs)
 		so.done()
 		r.checkFile(paths[i], s, out)
 		out = append(out, s)

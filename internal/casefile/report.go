@@ -43,6 +43,7 @@ type Scan struct {
 	NoiseUM    *float64     `json:"noise_um,omitempty" doc:"Roughness of the scan itself, one standard deviation, µm."`
 	SpacingMM  *float64     `json:"spacing_mm,omitempty" doc:"Median edge."`
 	Flipped    bool         `json:"winding_reversed,omitempty" doc:"The file's winding was inside out and was put right."`
+	Teeth      []FoundTooth `json:"teeth,omitempty" doc:"The teeth that were found on a scan of an arch, in order along it."`
 	ToWorking  *Transform   `json:"to_working,omitempty" doc:"The motion that takes this scan into the working scan's frame, where it was not in it already."`
 }
 

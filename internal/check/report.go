@@ -57,6 +57,7 @@ func (s *Scan) report() casefile.Scan {
 		um := s.Noise * 1000
 		out.NoiseUM = &um
 	}
+	out.Teeth = s.Teeth
 	sp := s.Spacing
 	out.SpacingMM = &sp
 	if s.Moved {

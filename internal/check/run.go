@@ -47,7 +47,9 @@ func Run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 	for _, s := range lost {
 		s.Fault = "cannot be laid on the working scan; check that it shows the same tooth"
 	}
+	astray := nameTeeth(in.Case, scans)
 	teeth := locate(in.Case, c)
+	listTeeth(c, teeth)
 	if err := analyse(ctx, progress, table, teeth, c); err != nil {
 		return Outcome{}, err
 	}
@@ -56,7 +58,7 @@ func Run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 	j := finding.Judge(facts, table)
 	out := Outcome{Judgement: j, Facts: facts, Limits: table, Scene: scene(scans, teeth)}
 	out.Report = report(in, table, scans, teeth, facts, j)
-	out.Report.Assumed = append(append(append([]string{}, in.Case.Assumed...), in.Assumed...), assumed...)
+	out.Report.Assumed = append(append(append([]string{}, in.Case.Assumed...), in.Assumed...), append(assumed, astray...)...)
 	return out, nil
 }
 

@@ -10,6 +10,7 @@ import (
 	"selvage/bvh"
 	"selvage/dentition"
 	"selvage/finding"
+	"selvage/internal/casefile"
 	"selvage/mesh"
 	"selvage/meshio"
 	"selvage/r3"
@@ -38,13 +39,14 @@ type Scan struct {
 	Flipped   bool           // the file winds inside out
 	Noise     float64        // mm, one standard deviation; 0 where it could not be told
 	NoiseOK   bool
-	Spacing   float64         // mm, median edge
-	Pieces    int             // connected pieces of the file
-	Vertices  int             // of the file, welded
-	OpenEdges int             // of the file
-	Crumbs    int             // pieces that are small and loose: left out of Mesh
-	Doubled   []finding.Patch // two sheets about the preparation
-	Invented  []finding.Patch // closed holes about the preparation
+	Spacing   float64               // mm, median edge
+	Pieces    int                   // connected pieces of the file
+	Vertices  int                   // of the file, welded
+	OpenEdges int                   // of the file
+	Crumbs    int                   // pieces that are small and loose: left out of Mesh
+	Teeth     []casefile.FoundTooth // of an arch, in the frame of the file
+	Doubled   []finding.Patch       // two sheets about the preparation
+	Invented  []finding.Patch       // closed holes about the preparation
 	Mirrored  finding.Answer
 	OtherJaw  finding.Answer
 	Moved     bool     // it was not in the working frame and was brought there
