@@ -33,6 +33,8 @@ type Place struct {
 	Turn   float64 // angle between the flanks' normals, radians
 	Arc    float64 // radius of the arc that leaves the same crest between the same flanks, mm
 	Over   float64 // how much deeper than the surface the tool must cut beside the edge, mm
+
+	scatter float64 // standard deviation of Radius by noise, mm
 }
 
 // Result is what was found.
@@ -89,7 +91,7 @@ func Measure(m *prep.Margin, o Options) Result {
 		pl, ok := fitPlace(p, in, s)
 		switch {
 		case !ok:
-		case pl.U > unsure+pl.Radius/10:
+		case pl.U > unsure+pl.Radius/6:
 			doubtful++
 		default:
 			pl.Over = overCut(pl, o.Tool)
@@ -104,9 +106,9 @@ func Measure(m *prep.Margin, o Options) Result {
 	return r
 }
 
-// unsure is the uncertainty, mm, beyond a tenth of the radius, from which a section is
-// left out: half the difference between a sharp edge (0.1 mm) and an unobjectionable
-// one of 0.2 mm could then not be told.
+// unsure is the uncertainty, mm, beyond a sixth of the radius (half of which is the form
+// that a scan cannot tell), from which a section is left out: half the difference between
+// a sharp edge (0.1 mm) and an unobjectionable one of 0.2 mm could then not be told.
 const unsure = 0.05
 
 // unfit says why a scan cannot show edges, or nothing.
@@ -181,16 +183,18 @@ const overU = 0.02
 // Sections of 0.6 mm overlap, so a stretch holds stretch/0.6 independent ones, and
 // its median scatters by 1.25 of theirs over the root of that. The least of many such
 // medians comes out low by about one such deviation (by 0.05 mm at 0.2 mm radius and
-// 10 µm noise), which is put back and enters U.
+// 10 µm noise), which is put back and enters U. It is the deviation by noise: how the
+// radius changes along the edge is shape, of which a quarter of the stretch is the
+// sharper by the difference to the lower quartile; that enters U.
 func middle(ps []*Place) (v, u float64) {
-	var rs, us []float64
+	var rs, us, sds []float64
 	for _, p := range ps {
-		rs = append(rs, p.Radius)
-		us = append(us, p.U)
+		rs, us, sds = append(rs, p.Radius), append(us, p.U), append(sds, p.scatter)
 	}
-	_, mad := num.MAD(rs)
-	low := 1.25 * num.MADSigma * mad / math.Sqrt(stretch/(2*alongReach))
-	return num.Median(rs) + low, math.Hypot(num.Median(us), low)
+	low := 1.25 * num.Median(sds) / math.Sqrt(stretch/(2*alongReach))
+	slices.Sort(rs)
+	mid := num.Median(rs)
+	return mid + low, math.Hypot(math.Hypot(num.Median(us), low), mid-rs[len(rs)/4])
 }
 
 // along returns the places within half a stretch of place i on the same edge, itself

@@ -19,6 +19,9 @@ const (
 	// bentFrom is the curvature, 1/mm, from which a vertex may lie on an edge: that of
 	// a round of 0.8 mm, beyond the largest tool.
 	bentFrom = 1 / 0.8
+	// leastRidge is how much more an edge bends across than along: the end of a premolar's
+	// cusp bends by half as much along the line angle as across it.
+	leastRidge = 1.2
 	// crestReach is how far across the edge a vertex must be the most bent, mm.
 	crestReach = 0.3
 	// seedApart is the distance of sections along an edge, mm.
@@ -26,7 +29,9 @@ const (
 )
 
 // inside lists the vertices of the preparation proper: within the margin's outline,
-// above its level, clear of the line itself and of the rim of the scan.
+// above its level, clear of the line itself and of the rim of the scan, and above the
+// foot of the wall: where the line wanders off under tissue, the margin itself would else
+// pass for a sharp edge inside it.
 func inside(m *prep.Margin) []mesh.VertexID {
 	p := m.Fan.Prep
 	g := p.Frame()
@@ -41,6 +46,9 @@ func inside(m *prep.Margin) []mesh.VertexID {
 		k := int(math.Round(math.Atan2(q.Y, q.X)/(2*math.Pi)*float64(n))) + n
 		e := line[k%n]
 		if p.Rim[v] || q.Z < e.Z+clearOfMargin/2 || q.X*q.X+q.Y*q.Y > e.X*e.X+e.Y*e.Y {
+			continue
+		}
+		if w := &m.Walls[k%n]; w.Found() && q.Z < m.Fan.Profiles[k%n].Z[w.Foot] {
 			continue
 		}
 		if clear(line, k, q) {
@@ -81,7 +89,7 @@ func seeds(p *prep.Preparation, in []mesh.VertexID) []seed {
 	var out []seed
 	for _, v := range bent {
 		c := &curv[v]
-		if c.K1 < 1.5*math.Abs(c.K2) { // a cusp's tip or a saddle: no edge
+		if c.K1 < leastRidge*math.Abs(c.K2) { // a cusp's tip or a saddle: no edge
 			continue
 		}
 		crest := true

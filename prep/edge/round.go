@@ -272,11 +272,18 @@ func (f *round) spread(pts []point, noise float64) bool {
 // the half difference, a bound and no scatter, is added to U; among what
 // scatters is the chord across the crest between two points spacing apart, spacing²/8r, which stands
 // for spacing²/8r/(1/c - 1) of radius.
-func (f *round) radiusU(spacing float64) (r, u float64) {
+//
+// The turn between the flanks as far as the section shows them may be less than the turn
+// of the whole edge, where they go on bending; the form is judged as that of a right
+// angle at least. scatter is the standard deviation of the radius by noise.
+func (f *round) radiusU(spacing float64) (r, u, scatter float64) {
 	c := math.Cos((f.a + f.b) / 2)
 	k := 2 * c / (1 + c)
+	if square := 2 * math.Sqrt2 / (2 + math.Sqrt2); k > square {
+		k = square
+	}
 	form := f.r * (1 - k) / 2
 	r = f.r * (1 + k) / 2
 	chord := min(spacing*spacing/(8*max(r, leastRadius)*(1/c-1)), spacing/2) / 2
-	return r, form + 2*math.Sqrt(f.sdR*f.sdR+chord*chord/3)
+	return r, form + 2*math.Sqrt(f.sdR*f.sdR+chord*chord/3), f.sdR * (1 + k) / 2
 }

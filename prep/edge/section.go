@@ -40,7 +40,7 @@ func fitPlace(p *prep.Preparation, in []mesh.VertexID, s seed) (Place, bool) {
 		Normal: s.frame.Inverse().Dir(r3.V(f.bisector().x, f.bisector().y, 0)),
 		Turn:   f.a + f.b, Arc: f.r,
 	}
-	pl.Radius, pl.U = f.radiusU(p.Spacing)
+	pl.Radius, pl.U, pl.scatter = f.radiusU(p.Spacing)
 	return pl, true
 }
 
