@@ -112,11 +112,12 @@ type Bite struct {
 	Area        measure.Value // mm², area of overlap
 	Contacts    measure.Value // count, contacts once the overlap is taken out; U is 0
 	Support     []Support     // the neighbours that have an opponent, mesial first
+	Tried       []Support     // other teeth that were tried with shim stock
 	Unsupported Answer        // the preparation is the last tooth, nothing touches behind it
 	RecordGiven bool          // the case has a bite record
 }
 
-// Support is how one neighbour of a prepared tooth meets its opponent.
+// Support is how one tooth meets its opponent.
 type Support struct {
 	Tooth tooth.Number
 	Gap   measure.Value // µm, least gap to the opponent once the overlap is taken out; 0 when touching

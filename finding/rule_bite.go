@@ -54,7 +54,8 @@ func (j *judge) bitePenetrates() {
 
 // biteOpen judges whether the neighbours of the prepared teeth meet their
 // opponents. Not every sound tooth touches, so one open neighbour beside one that
-// touches is only a note, unless it is known to have touched before.
+// touches is only a note, unless it is known to have touched before. Another tooth that
+// is known to have touched and stands open now says the same.
 func (j *judge) biteOpen() {
 	var worst draft
 	var calls []Call
@@ -75,8 +76,19 @@ func (j *judge) biteOpen() {
 		}
 		held = held || known
 	}
+	for _, s := range j.f.Bite.Tried {
+		row, call, level, ok := j.against("gap of a tried tooth", s.Gap, limit.BiteGap, limit.Selector{}, wholeCase)
+		if !ok || s.Held != Yes || call != Proven || held && s.Gap.V <= worst.value.V {
+			continue
+		}
+		held = true
+		worst = draft{
+			code: BiteOpen, rest: wholeCase, scan: RoleOpposing, value: s.Gap, row: row, level: level,
+			tooth: s.Tooth, spot: "bite", words: map[string]string{"neighbour": j.c.tooth(s.Tooth)},
+		}
+	}
 	switch {
-	case len(calls) == 0:
+	case len(calls) == 0 && !held:
 		if c := j.f.Bite.Contacts; c.Measured() && c.V == 0 {
 			j.raise(draft{code: BiteOpen, variant: "nowhere", rest: wholeCase, scan: RoleOpposing, spot: "bite"})
 		}

@@ -135,6 +135,9 @@ func captureCases() []ruleCase {
 		{"one neighbour open", withCase(func(f *finding.Facts) { f.Bite.Support[1].Gap = um(300, 20) }), finding.BiteOpen, finding.Note, A, clear, "upper left second molar"},
 		{"one neighbour open that held", withCase(func(f *finding.Facts) { f.Bite.Support[1].Gap, f.Bite.Support[1].Held = um(300, 20), finding.Yes }), finding.BiteOpen, finding.ScanAgain, P, sa, "touched before"},
 		{"nothing touches", withCase(func(f *finding.Facts) { f.Bite.Support, f.Bite.Contacts = nil, one(0, 0) }), finding.BiteOpen, finding.ScanAgain, P, sa, "No tooth meets another"},
+		{"another tooth open that held", withCase(func(f *finding.Facts) {
+			f.Bite.Tried = []finding.Support{{Tooth: 24, Gap: um(300, 20), Held: finding.Yes}}
+		}), finding.BiteOpen, finding.ScanAgain, P, sa, "The upper left first premolar touched before"},
 		{"last tooth", withCase(func(f *finding.Facts) { f.Bite.Unsupported = finding.Yes }), finding.BiteUnsupported, finding.Note, P, clear, "the last one"},
 	}
 }

@@ -30,6 +30,7 @@ type Result struct {
 	// Beside has the contacts of each neighbour's antagonist, in the order of
 	// [Input.Neighbours].
 	Beside []Beside
+	Others []Beside // the same of [Input.Others]
 	// Gap is the least distance, in mm, between the arches beside the prepared
 	// tooth: about zero in a closed bite, the opening of an open one.
 	Gap measure.Value

@@ -101,20 +101,13 @@ func (a *arches) beside(res *Result) {
 	var off float64
 	var n int
 	for _, t := range a.in.Neighbours {
-		r := cmp.Or(t.Radius, 4.5)
-		on := func(p r3.Vec) bool {
-			return !a.excluded(p) && p.Sub(t.Centre).Reject(a.in.Up).Norm2() < r*r
-		}
-		b := Beside{Neighbour: t}
-		for _, c := range res.Contacts {
-			if on(c.At) {
-				b.Contacts++
-				off += c.At.Sub(t.Centre).Dot(a.in.Buccal)
-				n++
-			}
-		}
-		b.Gap = a.gapOn(on)
-		res.Beside = append(res.Beside, b)
+		res.Beside = append(res.Beside, a.meets(t, res.Contacts, func(c Contact) {
+			off += c.At.Sub(t.Centre).Dot(a.in.Buccal)
+			n++
+		}))
+	}
+	for _, t := range a.in.Others {
+		res.Others = append(res.Others, a.meets(t, res.Contacts, func(Contact) {}))
 	}
 	if n == 0 || a.in.Buccal == (r3.Vec{}) {
 		res.HoldingSide = measure.Not("no contact on the neighbours shows which cusps hold the bite")
@@ -122,6 +115,23 @@ func (a *arches) beside(res *Result) {
 	}
 	// A neighbour's centre is known to about half a millimetre.
 	res.HoldingSide = measure.Of(off/float64(n), 0.5, measure.MM)
+}
+
+// meets says how tooth t meets its opponent, and tells each of its contacts.
+func (a *arches) meets(t Neighbour, contacts []Contact, tell func(Contact)) Beside {
+	r := cmp.Or(t.Radius, 4.5)
+	on := func(p r3.Vec) bool {
+		return !a.excluded(p) && p.Sub(t.Centre).Reject(a.in.Up).Norm2() < r*r
+	}
+	b := Beside{Neighbour: t}
+	for _, c := range contacts {
+		if on(c.At) {
+			b.Contacts++
+			tell(c)
+		}
+	}
+	b.Gap = a.gapOn(on)
+	return b
 }
 
 // gapOn returns the least distance to the opposing arch where on holds.

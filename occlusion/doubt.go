@@ -12,7 +12,7 @@ import (
 // jaws off,
 //
 //	U² = 0.1² + d²,   d the largest of: the record's shift at the tooth, the crossing,
-//	                  the opening beside it,
+//	                  the opening beside it, the crossing of the tooth as it was before,
 //
 // each only where it is more than its own uncertainty. A crossing or a gap g on a facet
 // that leans by α from the way of closing is one of g/cos α of that way. The bite is as
@@ -25,6 +25,9 @@ func (r *Result) Worth(up r3.Vec, front bool) float64 {
 	}
 	if v := r.PenetrationMax; v.Measured() && v.V > v.U && v.V > ignoredDepth {
 		d = max(d, closing(v, up))
+	}
+	if v := r.BeforeGap; v.Measured() && -v.V > v.U && -v.V > ignoredDepth {
+		d = max(d, closing(v, up)) // the jaws close further than they did in the bite from before
 	}
 	const elsewhere = 2
 	if !front || !r.ContactCount.Measured() || r.ContactCount.V < elsewhere {

@@ -56,6 +56,7 @@ type Input struct {
 	Tooth      r3.Vec // centre of the prepared tooth
 	Radius     float64
 	Neighbours []Neighbour
+	Others     []Neighbour // other teeth to be asked how they meet their opponents; their Side says nothing
 	// Buccal is the buccal direction at the prepared tooth, or zero. With it the
 	// side of the holding cusps is read from the neighbours' contacts.
 	Buccal r3.Vec

@@ -152,9 +152,10 @@ type BiteReport struct {
 	TiltDeg     *Measure    `json:"tilt_deg,omitempty" doc:"How far the record would turn the opposing arch."`
 	BeforeGapMM *Measure    `json:"before_gap_mm,omitempty" doc:"Least distance from the tooth before it was cut to the opposing arch: about zero where it was in contact and the bite is the same."`
 	Beside      []BiteTooth `json:"beside,omitempty" doc:"The neighbours of the prepared tooth, mesial first."`
+	Tried       []BiteTooth `json:"tried,omitempty" doc:"The other teeth of the working arch that were tried with shim stock."`
 }
 
-// BiteTooth is how one neighbour of the prepared tooth meets its opponent.
+// BiteTooth is how one tooth of the working arch meets its opponent.
 type BiteTooth struct {
 	Tooth    string  `json:"tooth" doc:"ISO 3950."`
 	GapUM    Measure `json:"gap_um" doc:"Least distance to the opposing arch; negative where they overlap."`

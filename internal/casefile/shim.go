@@ -1,6 +1,10 @@
 package casefile
 
-import "selvage/tooth"
+import (
+	"slices"
+
+	"selvage/tooth"
+)
 
 // ShimPair is one pair of opposing teeth between which a strip of shim stock, 8 µm
 // thick, was tried before the anaesthetic.
@@ -49,6 +53,20 @@ func (r *reader) checkJaws(path string, p ShimPair, rs []Restoration) {
 			r.fail(path+"."+t.name, "%v is no %s tooth", n, t.name)
 		}
 	}
+}
+
+// Tried lists the teeth of the pairs that were tried with shim stock, each once, in the
+// order of the case.
+func (c Case) Tried() []tooth.Number {
+	var out []tooth.Number
+	for _, p := range c.ShimStock {
+		for _, t := range []ToothRef{p.Upper, p.Lower} {
+			if n, err := t.number(c.Restorations); err == nil && !slices.Contains(out, n) {
+				out = append(out, n)
+			}
+		}
+	}
+	return out
 }
 
 // Shim says whether tooth n held shim stock before the anaesthetic, against any

@@ -32,6 +32,7 @@ func (r *restoration) judgeBite(c *scanSet) {
 	in := occlusion.Input{
 		Working: c.working.forOcclusion(), Up: r.prepared.Occlusal,
 		Tooth: r.prepared.Center, Radius: r.toothRadius(), Neighbours: r.neighbours(), Buccal: r.prepared.Buccal,
+		Others: r.triedTeeth(),
 	}
 	if c.opposing == nil {
 		return
@@ -115,9 +116,20 @@ func (r *restoration) measureReduction(c *scanSet) {
 		Prep: r.source.Mesh, Margin: curve.Polyline{Pts: r.margin.Curve(), Closed: true}, Axis: r.direction(),
 		Before: c.before.Tree, WorkingFromBefore: r.match.WorkingFromBefore, Holding: r.holding(), Front: r.number.Front(), Scan: string(r.source.Role),
 		Options: reduction.Options{
-			PrepSigma: r.source.noise(), BeforeSigma: c.before.noise(), RegisterU: math.Hypot(r.match.U, r.source.MovedU),
+			PrepSigma: r.source.noise(), BeforeSigma: c.before.noise(), RegisterU: math.Hypot(math.Hypot(r.match.U, r.changed()), r.source.MovedU),
 		},
 	})
+}
+
+// changed is what the teeth that should not have changed differ by, mm, beyond what
+// scanning one mouth twice leaves: a scan from before that fits no better says no better
+// what was cut.
+func (r *restoration) changed() float64 {
+	const sameScans = 0.05 // noise, facets and gum of two scans of one day
+	if v := r.match.SameMouth; v.Measured() {
+		return max(v.V-sameScans, 0)
+	}
+	return 0
 }
 
 // assessCoverage looks for what is missing.

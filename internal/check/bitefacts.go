@@ -31,6 +31,10 @@ func (r *restoration) biteFacts(c *scanSet, order casefile.Case) finding.Bite {
 		t := r.beside(n.Neighbour.Side)
 		f.Support = append(f.Support, finding.Support{Tooth: t, Gap: micrometres(n.Gap), Held: shim(order, t)})
 	}
+	for i, n := range b.Others {
+		t := r.tried[i]
+		f.Tried = append(f.Tried, finding.Support{Tooth: t, Gap: micrometres(n.Gap), Held: shim(order, t)})
+	}
 	if !r.prepared.Distally.Present {
 		f.Unsupported = finding.No
 		if !b.Behind.Held {
@@ -86,12 +90,15 @@ func biteReport(order casefile.Case, rs []*restoration, b finding.Bite, fr frame
 		return &m
 	}
 	out.LiftMM, out.TiltDeg, out.BeforeGapMM = optional(r.bite.Lift), optional(r.bite.Tilt), optional(r.bite.BeforeGap)
-	for _, n := range r.bite.Beside {
-		t := r.beside(n.Neighbour.Side)
+	met := func(t tooth.Number, n occlusion.Beside) casefile.BiteTooth {
 		held := map[finding.Answer]string{finding.Yes: "yes", finding.No: "no"}[shim(order, t)]
-		out.Beside = append(out.Beside, casefile.BiteTooth{
-			Tooth: t.String(), GapUM: fr.measure(micrometres(n.Gap)), Contacts: n.Contacts, Held: held,
-		})
+		return casefile.BiteTooth{Tooth: t.String(), GapUM: fr.measure(micrometres(n.Gap)), Contacts: n.Contacts, Held: held}
+	}
+	for _, n := range r.bite.Beside {
+		out.Beside = append(out.Beside, met(r.beside(n.Neighbour.Side), n))
+	}
+	for i, n := range r.bite.Others {
+		out.Tried = append(out.Tried, met(r.tried[i], n))
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package check
 
 import (
 	"math"
+	"slices"
 
 	"selvage/coverage"
 	"selvage/dentition"
@@ -31,6 +32,7 @@ type restoration struct {
 	prepared dentition.Prepared
 	teeth    []dentition.Tooth // of the working arch, as far as they were told apart
 	others   []tooth.Number    // other prepared teeth of the same arch
+	tried    []tooth.Number    // with shim stock; teeth of the working arch that stand where it shows them, in the order of bite.Others
 	source   *Scan             // the scan that the preparation is measured on
 	why      string
 
@@ -239,6 +241,23 @@ func (r *restoration) neighbours() []occlusion.Neighbour {
 		}
 		out = append(out, o)
 	}
+	return out
+}
+
+// triedTeeth lists the teeth of the working arch, other than the prepared ones and those
+// beside this one, that were tried with shim stock, and keeps their numbers.
+func (r *restoration) triedTeeth() []occlusion.Neighbour {
+	var out []occlusion.Neighbour
+	var numbers []tooth.Number
+	for _, t := range r.teeth {
+		beside := t.Number == r.prepared.Mesially.Number || t.Number == r.prepared.Distally.Number
+		if beside || t.Number == r.number || slices.Contains(r.others, t.Number) || !slices.Contains(r.tried, t.Number) {
+			continue
+		}
+		numbers = append(numbers, t.Number)
+		out = append(out, occlusion.Neighbour{Centre: t.Center, Radius: t.Width / 2})
+	}
+	r.tried = numbers
 	return out
 }
 

@@ -143,7 +143,7 @@ func refuseBroken(scans []*Scan) error {
 func locate(c casefile.Case, set *scanSet) []*restoration {
 	var out []*restoration
 	for _, o := range c.Restorations {
-		r := &restoration{order: o, number: o.Tooth.Number()}
+		r := &restoration{order: o, number: o.Tooth.Number(), tried: c.Tried()}
 		var alone *dentition.Scan
 		p := findFor(set.all, r.number)
 		if p != nil {
