@@ -364,15 +364,16 @@ func (b *build) bulge(n *mouth.Placed) float64 {
 
 // surveyRoot measures how far down the root the working scan goes on below the margin:
 // the way down the tooth's side until it ends, meets the gum, or 2 mm are seen, at its
-// least where the margin itself is shown, after a median over 3° each way, in which a
+// least where the margin itself is shown and besideStretch from where it is not, after a median over 3° each way, in which a
 // pinhole does not count. NaN where no margin is shown.
 func (b *build) surveyRoot(tree *bvh.Tree) {
 	w := b.w
 	n := len(b.truth.Margin.Points)
 	hidden := make([]bool, n)
 	for _, s := range b.truth.Margin.Stretches {
-		for i := s.From; i <= s.To; i++ {
-			hidden[i%n] = true
+		beside := int(besideStretch / b.truth.Margin.LengthMm * float64(n))
+		for i := s.From - beside; i <= s.To+beside; i++ {
+			hidden[(i+n)%n] = true
 		}
 	}
 	const every, reach = 2, 3 // points of half a degree, and places each way
@@ -412,6 +413,10 @@ func (b *build) surveyRoot(tree *bvh.Tree) {
 	}
 	b.truth.Margin.RootSeenMm = least
 }
+
+// besideStretch is how far beside a doubtful stretch nothing is measured, mm (methods.md
+// §5).
+const besideStretch = 0.5
 
 // rootStep is the step down the root, and onRoot how near the scan must pass, mm.
 const rootStep, onRoot = 0.025, 0.05

@@ -61,12 +61,12 @@ const flatterBy = 25 * math.Pi / 180
 
 // leaving fits how steeply the profiles leave the edge round the tooth: level and one
 // wave, which is a root that leans. ok is false where too few points tell.
-func leaving(m *prep.Margin) (h num.Harmonic, ok bool) {
+func leaving(m *prep.Margin, steep []float64) (h num.Harmonic, ok bool) {
 	var phi, after []float64
 	for i := range m.Points {
 		if q := &m.Points[i]; q.State != prep.NotCaptured && q.Turn > 0 {
-			if a := heading(q); !math.IsNaN(a) {
-				phi, after = append(phi, q.Azimuth), append(after, a)
+			if !math.IsNaN(steep[i]) {
+				phi, after = append(phi, q.Azimuth), append(after, steep[i])
 			}
 		}
 	}
@@ -74,12 +74,20 @@ func leaving(m *prep.Margin) (h num.Harmonic, ok bool) {
 	return h, ok
 }
 
-// heading is how a profile leaves the edge; NaN where it ends too soon to tell.
-func heading(q *prep.MarginPoint) float64 {
-	if q.Before == 0 && q.After == 0 {
-		return math.NaN()
+// leavingAt is how steeply profile i leaves the edge: the steeper of what a short and a
+// long look say, since beside a narrow sulcus the long one is past its floor. NaN where
+// the profile ends too soon to tell.
+func leavingAt(m *prep.Margin, i int) float64 {
+	q := &m.Points[i]
+	steepest := math.NaN()
+	if q.Before != 0 || q.After != 0 {
+		steepest = q.After
 	}
-	return q.After
+	step := m.Fan.Step
+	if th, ok := m.Fan.Profiles[i].Heading(q.Sample, int(0.05/step), int(windows(m.Fan)*0.2/step)); ok && !(th <= steepest) {
+		steepest = th
+	}
+	return steepest
 }
 
 // classify tells readable from unclear and gives each point its confidence:
@@ -101,9 +109,13 @@ func classify(m *prep.Margin, s []scores) {
 	}
 	slices.Sort(turns)
 	typical := turns[len(turns)/2]
-	filtered := steadied(m, func(q *prep.MarginPoint) float64 { return q.Turn })
-	after := steadied(m, heading)
-	root, leans := leaving(m)
+	steep := make([]float64, n)
+	for i := range steep {
+		steep[i] = leavingAt(m, i)
+	}
+	filtered := steadied(m, func(i int) float64 { return m.Points[i].Turn })
+	after := steadied(m, func(i int) float64 { return steep[i] })
+	root, leans := leaving(m, steep)
 	for i := range m.Points {
 		p := &m.Points[i]
 		if p.State == prep.NotCaptured {
@@ -119,15 +131,15 @@ func classify(m *prep.Margin, s []scores) {
 
 // steadied returns the median of a value over medianReach profiles each way, of those
 // that are captured and have one; NaN where none is.
-func steadied(m *prep.Margin, value func(*prep.MarginPoint) float64) []float64 {
+func steadied(m *prep.Margin, value func(i int) float64) []float64 {
 	n := len(m.Points)
 	out := make([]float64, n)
 	var win []float64
 	for i := range m.Points {
 		win = win[:0]
 		for d := -medianReach; d <= medianReach; d++ {
-			if q := &m.Points[(i+d+n)%n]; q.State != prep.NotCaptured {
-				if v := value(q); !math.IsNaN(v) {
+			if k := (i + d + n) % n; m.Points[k].State != prep.NotCaptured {
+				if v := value(k); !math.IsNaN(v) {
 					win = append(win, v)
 				}
 			}

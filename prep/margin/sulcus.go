@@ -24,6 +24,8 @@ const rootHeading = math.Pi / 4
 //
 // Root is the straight distance from the margin to the foot of the root: the lowest
 // point before the profile turns out of the root's direction, or where the data ends.
+// As with widths, half a millimetre beside doubtful stretches is left out: what covers
+// the line there covers the root beside it.
 // Sulcus is the distance across the axis from the margin to the first surface beyond
 // that stands as high as the margin or, where the gum stays lower, to its
 // crest; where there is no crest there is no sulcus to measure. It is taken at places
@@ -34,6 +36,7 @@ func Beyond(m *prep.Margin) Below {
 	root := nans(n)
 	sulcus := nans(n)
 	lower := 0
+	usable := usablePoints(m)
 	for i := range m.Points {
 		if m.Points[i].State == prep.Unclear {
 			continue
@@ -42,7 +45,7 @@ func Beyond(m *prep.Margin) Below {
 		if !ok {
 			continue
 		}
-		if readable(m, i) {
+		if usable[i] {
 			root[i] = f.root
 		}
 		sulcus[i] = f.sulcus
@@ -126,7 +129,7 @@ func below(m *prep.Margin, i int) (o outside, ok bool) {
 			continue
 		}
 		if k >= floor && p.Z[k] >= g.Z {
-			o.sulcus = (p.Rho[k] - rho) * across
+			o.sulcus = max(p.Rho[k]-rho, 0) * across
 			return o, true
 		}
 		if p.Z[k] > p.Z[top] {
@@ -140,7 +143,7 @@ func below(m *prep.Margin, i int) (o outside, ok bool) {
 		o.lower = p.Len()-floor > int(acrossSulcus/step)
 		return o, true
 	}
-	o.sulcus = (p.Rho[top] - rho) * across
+	o.sulcus = max(p.Rho[top]-rho, 0) * across
 	return o, true
 }
 
