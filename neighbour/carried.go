@@ -46,6 +46,7 @@ func (r *raster) sunk(e *earlier, k int) (depth, scatter float64) {
 	if !ok {
 		return math.NaN(), 0
 	}
+	rim := rimOff(pts, w)
 	i0, j0 := k%r.cols, k/r.cols
 	n, sum := 0.0, 0.0
 	for _, o := range r.speck(k) {
@@ -53,10 +54,37 @@ func (r *raster) sunk(e *earlier, k int) (depth, scatter float64) {
 		sum += r.cells[o].x - at6(w, quadricRow(y, z))
 		n++
 	}
-	if n == 0 {
+	if n == 0 || rim > rimShare*sum/n {
 		return math.NaN(), 0
 	}
 	return sum / n, scatter
+}
+
+const (
+	// rimFrom is where, mm from the middle, the rim of a dent begins: beyond the opening of
+	// a bur of 1.2 mm radius that went 0.3 mm deep.
+	rimFrom = 0.9
+	// rimShare is the share of a dent's depth by which the rim may lie off the surface
+	// that is carried across, on each of its sides: on a fissure, or where the side turns
+	// to the biting surface, one side falls away as the middle does.
+	rimShare = 0.35
+)
+
+// rimOff returns how far the rim of a window lies off a quadric on the worst of its four
+// sides: the median of each.
+func rimOff(pts []sample, w [6]float64) float64 {
+	var side [4][]float64
+	for _, s := range pts {
+		if y, z := s.row[1], s.row[2]; y*y+z*z > rimFrom*rimFrom {
+			q := quarterOf(y, z)
+			side[q] = append(side[q], s.x-at6(w, s.row))
+		}
+	}
+	worst := 0.0
+	for _, d := range side {
+		worst = max(worst, math.Abs(num.Median(d)))
+	}
+	return worst
 }
 
 // about lists every other cell of the wall about cell k. ok is false where there are too

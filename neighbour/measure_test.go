@@ -182,6 +182,18 @@ func TestDamageInTheContact(t *testing.T) {
 	}
 }
 
+// A groove down the side runs out of sight of the contact, so that it is not a dent in it.
+func TestGrooveIsNoDamage(t *testing.T) {
+	grooved := func(y, z float64) float64 { return barrel(y, z) + 0.25*math.Exp(-y*y/0.3) }
+	in := input(scan(grooved, false))
+	in.Before = &neighbour.Before{
+		Scan: without(scan(grooved, false), r3.V(7.2, 0, 4), 1.6), Sigma: 1e-4, Spacing: 0.1, WorkingFromBefore: r3.Still(), U: 0.02,
+	}
+	if d := neighbour.Measure(in).Damage; !d.Measured() || d.V > 0.02 {
+		t.Errorf("damage %+v of a groove that was there before", d)
+	}
+}
+
 // without is a scan with a hole of a radius about a point.
 func without(s *bvh.Tree, at r3.Vec, radius float64) *bvh.Tree {
 	sub, _, _ := mesh.Submesh(s.Mesh, func(f mesh.FaceID) bool {
