@@ -156,8 +156,9 @@ func (r *restoration) stretchFact(c *scanSet, s prep.Stretch) finding.Stretch {
 	var pts, nrm []r3.Vec
 	for k, n := s.From, len(m.Points); ; k = (k + 1) % n {
 		if k%4 == 0 || k == s.From {
-			pts = append(pts, m.Points[k].At)
-			nrm = append(nrm, r.prep.Toward(m.Points[k].Azimuth))
+			out := r.prep.Toward(m.Points[k].Azimuth)
+			pts = append(pts, m.Points[k].At, m.Points[k].At.AddScaled(-rootNeeded, r.direction()))
+			nrm = append(nrm, out, out)
 		}
 		if k == s.To {
 			break
@@ -166,6 +167,9 @@ func (r *restoration) stretchFact(c *scanSet, s prep.Stretch) finding.Stretch {
 	out.Approach = approach(coverage.FindApproach(r.coverageInput(c), pts, nrm))
 	return out
 }
+
+// rootNeeded is how much of the root below the margin, mm, is needed with it.
+const rootNeeded = 0.2
 
 // touchesLineAngle reports whether a stretch reaches one of the four corners.
 func (r *restoration) touchesLineAngle(s prep.Stretch) bool {
