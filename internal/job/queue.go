@@ -26,13 +26,15 @@ const (
 	Postgres
 )
 
-// Limits of the queue. A task that is not done in taskTimeout is cancelled; one whose
-// program died is taken up again after rescueAfter.
+// Patience is how long a task may take where its queue does not say otherwise.
+const Patience = 5 * time.Minute
+
+// Limits of the queue. A task whose program died is taken up again rescueMargin after it
+// should have been done, or as soon as a program that is alone starts.
 const (
-	taskTimeout = 5 * time.Minute
-	rescueAfter = 6 * time.Minute
-	maxAttempts = 3
-	pollEvery   = 100 * time.Millisecond
+	rescueMargin = time.Minute
+	maxAttempts  = 3
+	pollEvery    = 100 * time.Millisecond
 )
 
 // Task is one piece of work, as its handler sees it.
@@ -40,6 +42,7 @@ type Task struct {
 	ID      int64
 	Attempt int             // from 1
 	Last    bool            // no further attempt follows
+	Spent   bool            // every attempt was begun before, and the program died in each
 	Body    json.RawMessage // as it was queued
 	done    func(context.Context, *sql.Tx) error
 }
@@ -58,8 +61,9 @@ type Queue struct {
 // Options of a queue.
 type Options struct {
 	Dialect  Dialect
-	Workers  int  // tasks at a time; 0: only queue, run none
-	Alone    bool // no other program runs tasks of this database: what was running has died
+	Workers  int           // tasks at a time; 0: only queue, run none
+	Alone    bool          // no other program runs tasks of this database: what was running has died
+	Patience time.Duration // after which a task's context ends; 0: [Patience]
 	Handlers map[string]Handler
 	Log      *slog.Logger
 }
@@ -88,6 +92,9 @@ func Open(ctx context.Context, db *sql.DB, o Options) (*Queue, error) {
 			return nil, fmt.Errorf("job: %w", err)
 		}
 	}
+	if o.Patience == 0 {
+		o.Patience = Patience
+	}
 	workers := river.NewWorkers()
 	w := &worker{handlers: o.Handlers, done: done}
 	if err := river.AddWorkerSafely(workers, w); err != nil {
@@ -95,8 +102,8 @@ func Open(ctx context.Context, db *sql.DB, o Options) (*Queue, error) {
 	}
 	conf := &river.Config{
 		Logger:               o.Log,
-		JobTimeout:           taskTimeout,
-		RescueStuckJobsAfter: rescueAfter,
+		JobTimeout:           o.Patience,
+		RescueStuckJobsAfter: o.Patience + rescueMargin,
 		MaxAttempts:          maxAttempts,
 		FetchCooldown:        pollEvery,
 		FetchPollInterval:    time.Second,
@@ -177,7 +184,7 @@ func (w *worker) Work(ctx context.Context, j *river.Job[task]) error {
 		return river.JobCancel(fmt.Errorf("no handler for %q", j.Args.Name))
 	}
 	return h(ctx, Task{
-		ID: j.ID, Attempt: j.Attempt, Last: j.Attempt >= j.MaxAttempts, Body: j.Args.Body,
+		ID: j.ID, Attempt: j.Attempt, Last: j.Attempt >= j.MaxAttempts, Spent: j.Attempt > j.MaxAttempts, Body: j.Args.Body,
 		done: func(ctx context.Context, tx *sql.Tx) error { return w.done(ctx, tx, j) },
 	})
 }

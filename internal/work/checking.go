@@ -135,12 +135,18 @@ func (d *Desk) runCheck(ctx context.Context, t job.Task) error {
 		return nil
 	case basis != k.Of:
 		return d.end(ctx, t, a, ended{Check: k.ID, How: Cancelled, What: "something newer came"})
+	case t.Spent:
+		// WHY not once more: a check that takes the program with it, by want of memory
+		// say, would do so at every start.
+		return d.end(ctx, t, a, ended{Check: k.ID, How: Failed, What: "the program died each time it made this check"})
 	}
 	out, err := d.measure(ctx, c, k)
 	var refused *check.InputError
 	switch {
 	case errors.As(err, &refused):
 		return d.end(ctx, t, a, ended{Check: k.ID, How: Refused, What: refused.Error()})
+	case err != nil && errors.Is(ctx.Err(), context.DeadlineExceeded):
+		return d.end(context.WithoutCancel(ctx), t, a, ended{Check: k.ID, How: Failed, What: "it was not done in " + d.patience.String()})
 	case err != nil && ctx.Err() != nil:
 		return err // cancelled, or the program is stopping: the queue knows which
 	case err != nil && t.Last:

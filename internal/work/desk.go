@@ -10,6 +10,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"time"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
@@ -27,27 +28,32 @@ const checkTask = "check"
 
 // Desk is where cases are worked on. It is safe for concurrent use.
 type Desk struct {
-	ledger *store.Ledger
-	blobs  store.Blobs
-	queue  *job.Queue
-	hub    *hub
-	limits []byte
-	table  limit.Table
+	ledger   *store.Ledger
+	blobs    store.Blobs
+	queue    *job.Queue
+	hub      *hub
+	limits   []byte
+	table    limit.Table
+	patience time.Duration
 }
 
 // Options of a desk.
 type Options struct {
-	Ledger  *store.Ledger
-	Blobs   store.Blobs
-	Dialect job.Dialect
-	Workers int    // checks at a time
-	Alone   bool   // no other program works on this database
-	Limits  []byte // the practice's own limit table; nil: the shipped one
+	Ledger   *store.Ledger
+	Blobs    store.Blobs
+	Dialect  job.Dialect
+	Workers  int           // checks at a time
+	Alone    bool          // no other program works on this database
+	Limits   []byte        // the practice's own limit table; nil: the shipped one
+	Patience time.Duration // how long one check may take; 0: [job.Patience]
 }
 
 // Open returns a desk. Start lets it check in the background.
 func Open(ctx context.Context, o Options) (*Desk, error) {
-	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits, table: limit.Default()}
+	if o.Patience == 0 {
+		o.Patience = job.Patience
+	}
+	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits, table: limit.Default(), patience: o.Patience}
 	if o.Limits != nil {
 		var err error
 		if d.table, err = limit.Parse(o.Limits); err != nil {
@@ -55,7 +61,7 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 		}
 	}
 	q, err := job.Open(ctx, o.Ledger.DB(), job.Options{
-		Dialect: o.Dialect, Workers: o.Workers, Alone: o.Alone,
+		Dialect: o.Dialect, Workers: o.Workers, Alone: o.Alone, Patience: o.Patience,
 		Handlers: map[string]job.Handler{checkTask: d.runCheck},
 		Log:      quiet(),
 	})
