@@ -26,7 +26,8 @@ func (r *Result) Worth(up r3.Vec, front bool) float64 {
 	if v := r.PenetrationMax; v.Measured() && v.V > v.U && v.V > ignoredDepth {
 		d = max(d, closing(v, up))
 	}
-	if v := r.BeforeGap; v.Measured() && -v.V > v.U && -v.V > ignoredDepth {
+	// A scan from before that lies worse than a record, or is of another mouth, says nothing.
+	if v := r.BeforeGap; v.Measured() && v.U <= recordU && -v.V > v.U && -v.V > ignoredDepth {
 		d = max(d, closing(v, up)) // the jaws close further than they did in the bite from before
 	}
 	const elsewhere = 2

@@ -26,6 +26,7 @@ func TestWorthGrowsWithTheDoubt(t *testing.T) {
 		{"open on a slope", Result{Beside: []Beside{{Gap: mm(0.5, 0.02)}, {Gap: mm(0.15, 0.02).At(leaning)}}}, false, math.Hypot(0.1, 0.3)},
 		{"open front, closed behind", Result{ContactCount: measure.Of(4, 0, measure.One), Beside: []Beside{{Gap: mm(0.5, 0.02)}}}, true, 0.1},
 		{"closed further than before", Result{BeforeGap: mm(-0.25, 0.03).At(measure.Place{Normal: up})}, false, math.Hypot(0.1, 0.25)},
+		{"before lies badly", Result{BeforeGap: mm(-0.9, 0.4).At(measure.Place{Normal: up})}, false, 0.1},
 		{"no neighbour", Result{Gap: mm(0.4, 0.02).At(measure.Place{Normal: up})}, false, math.Hypot(0.1, 0.4)},
 	} {
 		if got := c.r.Worth(up, c.front); math.Abs(got-c.want) > 1e-9 {

@@ -174,7 +174,6 @@ const patchArea = 0.5
 func (w *world) surveyClearance(r *Restoration, room *room, z *zones) {
 	any := func(int) bool { return true }
 	r.ClearanceMinMm = w.closest(room, any, nil)
-	r.ClearanceFunctionalMm = w.closest(room, func(i int) bool { return z.functional[i] }, z.holding)
 	patch := func(counts func(int) bool) Located {
 		level, at, ok := room.patch(room.dist, counts, patchArea)
 		if !ok {
@@ -186,8 +185,11 @@ func (w *world) surveyClearance(r *Restoration, room *room, z *zones) {
 	if w.spec.Tooth.Front() {
 		r.ClearanceIncisalMm = patch(func(i int) bool { return z.edge[i] })
 		r.ClearanceLingualMm = patch(func(i int) bool { return z.meeting[i] })
+		// A front tooth's functional side is the one that meets the antagonist.
+		r.ClearanceFunctionalMm = w.closest(room, func(i int) bool { return z.meeting[i] }, func(r3.Vec) bool { return false })
 		return
 	}
+	r.ClearanceFunctionalMm = w.closest(room, func(i int) bool { return z.functional[i] }, z.holding)
 	r.ClearanceFunctionalPatchMm = patch(func(i int) bool { return z.functional[i] })
 }
 

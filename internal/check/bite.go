@@ -43,7 +43,7 @@ func (r *restoration) judgeBite(c *scanSet) {
 		in.Record = &b
 	}
 	if c.before != nil && r.match.SameMouth.Measured() {
-		in.Before = &occlusion.Before{Scan: c.before.forOcclusion(), WorkingFromBefore: r.match.WorkingFromBefore, U: r.match.U}
+		in.Before = &occlusion.Before{Scan: c.before.forOcclusion(), WorkingFromBefore: r.match.WorkingFromBefore, U: math.Hypot(r.match.U, r.changed())}
 	}
 	r.bite = occlusion.Judge(in)
 	if !r.bite.Gap.Measured() && r.bite.Shift.Measured() && !c.opposing.Moved {

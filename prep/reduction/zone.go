@@ -169,16 +169,25 @@ const borderTilt = 5 * math.Pi / 180
 // withBorder adds to the uncertainty of a front tooth's value what the border of its zone
 // is worth. The edge is all line angle, over which what was cut goes from the height's to
 // the wall's within half a millimetre; by as much as the level changes when the zone
-// ends borderTilt later it is not known.
+// ends borderTilt sooner or later it is not known.
 func (c *cut) withBorder(v measure.Value) measure.Value {
 	if !c.in.Front || !v.Measured() {
 		return v
 	}
 	spread := 0.0
-	least := math.Cos(math.Acos(facing) + borderTilt)
-	f := c.fitted(c.normal, func(v int) bool { return c.high[v] && c.n[v].Dot(c.in.Axis) > least })
-	if p, ok := surface.LowPatch(c.topo, c.area, f, c.o.PatchArea); ok {
-		spread = math.Abs(p.Level - v.V)
+	for _, turn := range [2]float64{-borderTilt, borderTilt} {
+		least := math.Cos(math.Acos(facing) + turn)
+		f := c.fitted(c.normal, func(v int) bool { return c.high[v] && c.n[v].Dot(c.in.Axis) > least })
+		p, ok := surface.LowPatch(c.topo, c.area, f, c.o.PatchArea)
+		if !ok { // what is left is no patch: all of it bounds the value
+			p.Level = v.V
+			for _, x := range f {
+				if !math.IsInf(x, 0) && !math.IsNaN(x) {
+					p.Level = max(p.Level, x)
+				}
+			}
+		}
+		spread = max(spread, math.Abs(p.Level-v.V))
 	}
 	v.U = math.Hypot(v.U, spread)
 	return v
