@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"selvage/finding"
@@ -31,9 +32,28 @@ type story struct {
 	meshes map[string][]byte // by address
 }
 
+// asked counts what the pages asked for, by path.
+type asked struct {
+	mu sync.Mutex
+	n  map[string]int
+}
+
+func (a *asked) add(path string) {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	a.n[path]++
+}
+
+func (a *asked) of(path string) int {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	return a.n[path]
+}
+
 // serve starts a server for the story.
-func (s story) serve(t *testing.T) *httptest.Server {
+func (s story) serve(t *testing.T) (*httptest.Server, *asked) {
 	t.Helper()
+	log := &asked{n: map[string]int{}}
 	mux := http.NewServeMux()
 	mux.Handle("GET /dist/", http.StripPrefix("/dist/", http.FileServerFS(Dist())))
 	mux.Handle("GET /", http.FileServerFS(os.DirFS("story")))
@@ -58,10 +78,11 @@ func (s story) serve(t *testing.T) *httptest.Server {
 	srv := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		w.Header().Set("Content-Security-Policy", policy)
 		w.Header().Set("X-Content-Type-Options", "nosniff")
+		log.add(r.URL.Path)
 		mux.ServeHTTP(w, r)
 	}))
 	t.Cleanup(srv.Close)
-	return srv
+	return srv, log
 }
 
 // add packs a mesh, and its twin, under the addresses that it returns.
@@ -80,7 +101,7 @@ func madeStory() story {
 	wide := func(rho, phi, z float64) r3.Vec {
 		return r3.V(1.15*rho*math.Cos(phi), rho*math.Sin(phi)*(1+0.06*math.Cos(phi)), z)
 	}
-	m := meshtest.Painted(meshtest.Rough(meshtest.Lathe(stump.Knots(), 0.16, 3, wide), 0.008, 5))
+	m := meshtest.Painted(meshtest.Rough(meshtest.Lathe(stump.Knots(), 0.2, 3, wide), 0.008, 5))
 	room := packed.Value{Name: packed.Clearance, Of: make([]float64, len(m.Pos))}
 	for i, p := range m.Pos {
 		room.Of[i] = math.NaN()
@@ -89,12 +110,16 @@ func madeStory() story {
 		}
 	}
 	s := story{meshes: map[string][]byte{}}
-	fine, twin := s.add("working", m, []packed.Value{room}, 6000)
+	fine, twin := s.add("working", m, []packed.Value{room}, 5000)
 	other := meshtest.Plate(60, 60, 0.25, func(int, int) bool { return false })
 	over := other.Moved(r3.Rigid{R: r3.Rotation(r3.V(1, 0, 0), math.Pi), T: r3.V(-7, 7, stump.Height+1)})
 	far, farTwin := s.add("opposing", over, nil, 2000)
+	// What no scan shows, as far as it is known: a strip beyond the stump's foot.
+	gap := meshtest.Plate(8, 16, 0.25, func(int, int) bool { return false }).Moved(r3.Rigid{R: r3.Identity(), T: r3.V(6.5, -2, 1)})
+	lack, _ := s.add("missing", gap, nil, 1<<20)
 	limit := 1.05
 	axis := [3]float64{0, 0, 1}
+	margin := madeMargin(stump, wide)
 	s.scene = packed.Scene{
 		Schema: packed.SceneSchema, Title: "Tooth 26 seen along the path of draw. Get the dentist: 0.7 ± 0.1 mm at the middle.",
 		Centre: [3]float64{0, 0, 1.5}, Radius: 5.4, Axis: &axis, Point: "point?x={x}&y={y}&z={z}&role={role}",
@@ -107,11 +132,12 @@ func madeStory() story {
 		Surfaces: []packed.SceneSurface{
 			{Role: "working", Name: "Working arch", Kind: packed.Subject, Fine: fine, Coarse: twin, Shown: true, Colour: true},
 			{Role: "opposing", Name: "Opposing arch", Kind: packed.Opposing, Fine: far, Coarse: farTwin},
+			{Role: "missing", Name: "What is missing", Kind: packed.Missing, Fine: lack},
 		},
 		Maps: []packed.Map{{Name: packed.Clearance, Title: "Room to the opposing teeth, mm", Max: 3, Step: 0.5, Limit: &limit}},
 		Spots: []packed.Spot{
 			{Number: "1", Kind: packed.SpotAsk, At: [3]float64{1, 0, 4}, Normal: &axis, Text: "0.7 ± 0.1 mm", Sentence: "The least room is 0.7 ± 0.1 mm at the middle of the biting side."},
-			{Number: "2", Kind: packed.SpotScan, At: [3]float64{-4.2, -3.6, 0}, Normal: &[3]float64{-0.75, -0.65, 0}, Across: 2, Sentence: "The scan ends at the margin for 3.1 mm."},
+			{Number: "2", Kind: packed.SpotScan, At: margin.Points[99], Normal: &[3]float64{-0.75, -0.65, 0}, Across: 2, Sentence: "The scan ends at the margin for 3.1 mm."},
 			{Number: "3", Kind: packed.SpotNote, At: [3]float64{0, 4.1, 2}, Normal: &[3]float64{0, 1, 0}, Sentence: "The wall is short."},
 		},
 		Views: []packed.View{
@@ -121,7 +147,7 @@ func madeStory() story {
 			{Name: "buccal", Word: "buccal", Eye: [3]float64{0.94, 0, 0.33}, Up: axis},
 			{Name: "lingual", Word: "palatal", Eye: [3]float64{-0.94, 0, 0.33}, Up: axis},
 		},
-		Margins: []packed.Margin{madeMargin(stump, wide)},
+		Margins: []packed.Margin{margin},
 	}
 	return s
 }

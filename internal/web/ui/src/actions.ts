@@ -3,6 +3,7 @@
 import { Quaternion, Vector3 } from "three";
 import { Eye } from "./eye";
 import { icon, type Button, type Tray } from "./panel";
+import { badgeOf } from "./overlay";
 import type { ScanView } from "./scan-view";
 import type { Scene, Spot, Vec } from "./scene";
 
@@ -43,7 +44,7 @@ export class Actions {
   private look(): Button[] {
     const w = this.view.words;
     const views: Button[] = (this.scene.views ?? []).map((v) => ({ id: `look:${v.name}`, word: v.word }));
-    const spots: Button[] = (this.scene.spots ?? []).map((s) => ({ id: `spot:${s.number}`, word: w.say("spot", { n: s.number }), pressed: this.view.chosen === s, group: w.say("spots") }));
+    const spots: Button[] = (this.scene.spots ?? []).map((s) => ({ id: `spot:${s.number}`, word: w.say("spot", { n: s.number }), picture: badgeOf(s), pressed: this.view.chosen === s, group: w.say("spots") }));
     return [...views, ...spots];
   }
 

@@ -30,27 +30,30 @@ export class Legend {
     const line = new Uint8ClampedArray(t.data.subarray(4 * t.width * r, 4 * t.width * (r + 1)));
     c.getContext("2d")?.putImageData(new ImageData(line, t.width, 1), 0, 0);
     c.setAttribute("aria-hidden", "true");
+    const least = this.words.number(map.min);
+    const limit = map.limit === undefined ? "" : `, ${this.words.say("limit", { n: map.limit })}`;
+    this.root.setAttribute("role", "img");
+    this.root.setAttribute("aria-label", `${map.title}: ${least} – ${this.words.number(map.max)}${limit}`);
     this.root.replaceChildren(title, c, this.numbers(map));
   }
 
+  /** Marks and numbers below the colours, by percentage of their width. */
   private numbers(m: ValueMap): Node {
-    const wide = 320;
-    const s = svg("svg", { viewBox: `0 0 ${wide} 26`, preserveAspectRatio: "none" });
-    const at = (v: number) => ((v - m.min) / (m.max - m.min)) * wide;
-    const every = Math.max(1, Math.ceil((m.max - m.min) / m.step / 6));
-    s.setAttribute("preserveAspectRatio", "xMidYMid meet");
+    const s = svg("svg", { class: "numbers", "aria-hidden": "true" });
+    const at = (v: number) => `${(100 * (v - m.min)) / (m.max - m.min)}%`;
+    const say = (v: number, text: string, from = 0) => {
+      const edge = v <= m.min ? "start" : v >= m.max ? "end" : "middle";
+      s.append(svg("line", { x1: at(v), x2: at(v), y1: from, y2: 6, class: from < 0 ? "limit" : "" }));
+      if (text) s.append(svg("text", { x: at(v), y: 20, class: edge }, text));
+    };
     const n = Math.round((m.max - m.min) / m.step);
+    const every = Math.max(1, Math.ceil(n / 6));
     for (let i = 0; i <= n; i++) {
       const v = m.min + i * m.step;
-      s.append(svg("path", { d: `M${at(v)} 0v5` }));
-      const crowded = m.limit !== undefined && Math.abs(at(v) - at(m.limit)) < 60;
-      if (i % every === 0 && !crowded) s.append(svg("text", { x: at(v), y: 20 }, this.words.number(v)));
+      const crowded = m.limit !== undefined && Math.abs(v - m.limit) < 0.16 * (m.max - m.min);
+      say(v, i % every === 0 && !crowded ? this.words.number(v) : "");
     }
-    if (m.limit !== undefined) {
-      s.append(svg("path", { d: `M${at(m.limit)} -3v11`, class: "limit" }));
-      s.append(svg("text", { x: at(m.limit), y: 20 }, this.words.say("limit", { n: m.limit })));
-    }
+    if (m.limit !== undefined) say(m.limit, this.words.say("limit", { n: m.limit }), -4);
     return s;
   }
 }
-

@@ -108,37 +108,45 @@ export class Overlay {
     return svg("g", { class: "bar" }, svg("path", { d, class: "back" }), svg("path", { d }), svg("text", { x: x + len / 2, y: y - 15, class: "rim" }, word(mm)));
   }
 
+  /** Rings around the places, then leaders, then badges and words, so that no ring crosses a number. */
   private spots(eye: Eye, s: Shown): Node[] {
-    const out: Node[] = [];
-    for (const spot of this.scene.spots ?? []) {
-      const c = this.scene.centre;
+    const rings: Node[] = [];
+    const leads: Node[] = [];
+    const badges: Node[] = [];
+    const c = this.scene.centre;
+    const seen = (this.scene.spots ?? []).map((spot) => {
       const p = eye.project(new Vector3(spot.at[0] - c[0], spot.at[1] - c[1], spot.at[2] - c[2]));
-      if (p.x < -20 || p.y < -20 || p.x > eye.width + 20 || p.y > eye.height + 20) continue;
-      const ring = Math.max(12, (eye.perMM * (spot.across ?? 0)) / 2 + 5);
-      const at = this.place(p.x, p.y, Math.min(ring, 60), eye);
+      const ring = Math.min(44, Math.max(12, (eye.perMM * (spot.across ?? 0)) / 2 + 5));
+      return { spot, p, ring, hidden: s.hidden.has(spot) };
+    });
+    const inside = seen.filter(({ p }) => p.x > -20 && p.y > -20 && p.x < eye.width + 20 && p.y < eye.height + 20);
+    for (const { p, hidden } of inside) if (!hidden) this.taken.push({ x: p.x, y: p.y, w: 8, h: 8 });
+    for (const { spot, p, ring, hidden } of inside) {
+      const at = this.place(p.x, p.y, ring, eye);
       this.taken.push({ x: at.x, y: at.y, w: badge + 2, h: badge + 2 });
-      const hidden = s.hidden.has(spot);
-      const g = svg("g", { class: `pin ${spot.kind}${hidden ? " hidden" : ""}${s.chosen === spot ? " chosen" : ""}` });
+      const name = `pin ${spot.kind}${hidden ? " hidden" : ""}${s.chosen === spot ? " chosen" : ""}`;
       const [dx, dy] = [at.x - p.x, at.y - p.y];
       const d = Math.hypot(dx, dy) || 1;
       const lead = `M${p.x + (dx / d) * ring} ${p.y + (dy / d) * ring}L${at.x} ${at.y}`;
-      if (!hidden) g.append(svg("circle", { cx: p.x, cy: p.y, r: ring, class: "back" }), svg("circle", { cx: p.x, cy: p.y, r: ring, class: "ring" }));
-      g.append(svg("path", { d: lead, class: "back" }), svg("path", { d: lead, class: "lead" }));
-      g.append(mark(spot, at.x, at.y));
-      g.append(svg("text", { x: at.x, y: at.y, class: "number" }, spot.number));
-      if (spot.text) {
-        const half = 4.6 * spot.text.length;
-        const left = at.x + badge + 2 * half + 14 > eye.width;
-        const box = { x: at.x + (left ? -1 : 1) * (badge + half + 6), y: at.y, w: half + 4, h: 14 };
-        if (this.free(box)) {
-          this.taken.push(box);
-          g.append(svg("text", { x: box.x, y: at.y, class: "rim strong" }, spot.text));
-        }
-      }
-      out.push(g);
+      if (!hidden) rings.push(svg("g", { class: name }, svg("circle", { cx: p.x, cy: p.y, r: ring, class: "back" }), svg("circle", { cx: p.x, cy: p.y, r: ring, class: "ring" })));
+      leads.push(svg("g", { class: name }, svg("path", { d: lead, class: "back" }), svg("path", { d: lead, class: "lead" })));
+      badges.push(svg("g", { class: name }, mark(spot, at.x, at.y), svg("text", { x: at.x, y: at.y, class: "number" }, spot.number), ...this.beside(spot, at, eye)));
       this.pins.push({ spot, x: at.x, y: at.y, px: p.x, py: p.y });
     }
-    return out;
+    return [...rings, ...leads, ...badges];
+  }
+
+  /** A pin's words beside its badge, where there is room. */
+  private beside(spot: Spot, at: { x: number; y: number }, eye: Eye): Node[] {
+    if (!spot.text) return [];
+    const half = 5.2 * spot.text.length;
+    for (const side of at.x + badge + 2 * half + 14 > eye.width ? [-1, 1] : [1, -1]) {
+      const box = { x: at.x + side * (badge + half + 6), y: at.y, w: half + 2, h: 13 };
+      if (box.x - half < 0 || box.x + half > eye.width || !this.free(box)) continue;
+      this.taken.push(box);
+      return [svg("text", { x: at.x + side * (badge + 7), y: at.y, class: `strong ${side < 0 ? "end" : "start"}` }, spot.text)];
+    }
+    return [];
   }
 
   /** Room for a badge beside its place: outwards from the middle if that is free. */
@@ -158,6 +166,11 @@ export class Overlay {
   private free(b: Box): boolean {
     return this.taken.every((t) => Math.abs(t.x - b.x) > t.w + b.w || Math.abs(t.y - b.y) > t.h + b.h);
   }
+}
+
+/** A badge by itself, for a button. */
+export function badgeOf(s: Spot): SVGElement {
+  return svg("svg", { viewBox: "0 0 36 36", class: `pin ${s.kind}`, "aria-hidden": "true" }, mark(s, 18, 18), svg("text", { x: 18, y: 18, class: "number" }, s.number));
 }
 
 /** The badge's shape says what is asked: ring, full disc, square. */

@@ -6,6 +6,7 @@ export interface Button {
   id: string; // what is done
   word: string;
   icon?: string; // a path in a box of 24
+  picture?: SVGElement; // in place of the word, which is then read out only
   pressed?: boolean; // a switch, and how it stands; undefined: a plain button
   group?: string; // heading above
 }
@@ -91,9 +92,14 @@ export class Panel {
     e.dataset.act = b.id;
     if (b.pressed !== undefined) e.setAttribute("aria-pressed", String(b.pressed));
     if (b.icon) e.append(svg("svg", { viewBox: "0 0 24 24", class: "icon", "aria-hidden": "true" }, svg("path", { d: b.icon })));
-    const s = document.createElement("span");
-    s.textContent = b.word;
-    e.append(s);
+    if (b.picture) {
+      e.append(b.picture);
+      e.setAttribute("aria-label", b.word);
+    } else {
+      const s = document.createElement("span");
+      s.textContent = b.word;
+      e.append(s);
+    }
     e.addEventListener("click", act); // on release
     return e;
   }

@@ -2,7 +2,7 @@
 // seen, dashed where it is doubtful, open beads where it was not captured, and a
 // hatched band beside what could not be read.
 
-import { BufferAttribute, BufferGeometry, GLSL3, Group, Mesh, RawShaderMaterial, Vector2, Vector3 } from "three";
+import { BufferAttribute, BufferGeometry, GLSL3, Group, Mesh, RawShaderMaterial, Vector2, Vector3, Vector4 } from "three";
 import type { Inks } from "./ink";
 import { stateAt, type Margin, type Vec } from "./scene";
 
@@ -21,6 +21,8 @@ flat out float len;     // of the piece as it is seen, in pixels
 flat out float squeeze; // how much it is foreshortened, 0..1
 flat out float start;   // of the piece along the line, in pixels, not foreshortened
 flat out float style;
+out float before;       // how far the cut's plane it lies, mm
+uniform vec4 cut;
 flat out vec2 caps;     // whether the line ends before and after the piece
 void main() {
   vec4 p = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
@@ -31,6 +33,7 @@ void main() {
   p.xy += (along * piece.y + vec2(-along.y, along.x) * piece.x) * reach / (size * 0.5);
   p.z -= lift;
   gl_Position = p;
+  before = dot(cut.xyz, position) - cut.w;
   style = mod(piece.w, 8.0);
   caps = vec2(mod(floor(piece.w / 8.0), 2.0), floor(piece.w / 16.0));
   squeeze = clamp(len / max(distance(position, other) * perMM, 1e-4), 0.02, 1.0);
@@ -46,6 +49,7 @@ flat in float squeeze;
 flat in float start;
 flat in float style;
 flat in vec2 caps;
+in float before;
 uniform float dots;
 uniform vec3 ink;
 uniform vec3 halo;
@@ -54,6 +58,7 @@ uniform bool under;   // the halo below the line
 out vec4 result;
 float fade(float d) { return clamp(0.5 - d, 0.0, 1.0); }
 void main() {
+  if (before > 0.0) discard;
   float more = under ? 1.8 * dots : 0.0;
   vec3 c = under ? halo : ink;
   float a;
@@ -123,6 +128,7 @@ export class Ribbons {
           halo: { value: new Vector3() },
           warn: { value: new Vector3() },
           under: { value: under },
+          cut: { value: new Vector4(0, 0, 0, 0) },
         },
       });
       const mesh = new Mesh(g, mat);
@@ -142,6 +148,14 @@ export class Ribbons {
       m.uniforms.dots.value = dots;
       m.uniforms.reach.value = 9 * dots;
       m.uniforms.lift.value = (2 * lift) / depth;
+    }
+  }
+
+  /** Takes away what lies before a plane, dot(n, p) > at; null: nothing. */
+  cut(plane: { normal: Vector3; at: number } | null): void {
+    for (const m of this.materials) {
+      if (plane) m.uniforms.cut.value.set(plane.normal.x, plane.normal.y, plane.normal.z, plane.at);
+      else m.uniforms.cut.value.set(0, 0, 0, 0);
     }
   }
 

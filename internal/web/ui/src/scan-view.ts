@@ -24,6 +24,8 @@ import { Words, type Table } from "./words";
 const sheet = new CSSStyleSheet();
 sheet.replaceSync(style);
 
+/** How long an old picture may stand before the twins take its place, ms. */
+const patience = 150;
 /** How long after the last movement the picture counts as still, ms. */
 const settleAfter = 160;
 
@@ -57,9 +59,14 @@ export class ScanView extends HTMLElement {
   private moving = false;
   private flight: { step(now: number): boolean } | null = null;
   private lost = 0;
+  private live = false;
+  private making = 0; // since when the still picture is being drawn, ms; 0: it is not
+  private stale = true; // what is seen is not what was asked for
   private off: (() => void)[] = [];
 
   connectedCallback(): void {
+    if (this.live) return;
+    this.live = true;
     this.root.adoptedStyleSheets = [sheet];
     this.words = new Words(this.table(), this.getAttribute("lang") ?? (document.documentElement.lang || "en"));
     const frame = div("frame");
@@ -98,14 +105,17 @@ export class ScanView extends HTMLElement {
   }
 
   disconnectedCallback(): void {
+    if (!this.live) return;
+    this.live = false;
     this.off.forEach((f) => f());
+    this.box.removeEventListener("keydown", this.key);
     this.close();
   }
 
-  attributeChangedCallback(name: string, old: string | null, now: string | null): void {
-    if (!this.isConnected || old === now) return;
+  attributeChangedCallback(_name: string, old: string | null, now: string | null): void {
+    // attributes are told once before the element is connected
+    if (!this.live || old === now) return;
     this.disconnectedCallback();
-    if (name !== "src") this.words = new Words(this.table());
     this.connectedCallback();
   }
 
@@ -118,6 +128,8 @@ export class ScanView extends HTMLElement {
 
   /** Says that something must be drawn. */
   changed(moving = false): void {
+    this.making = 0;
+    this.stale = true;
     if (moving) {
       this.moving = true;
       clearTimeout(this.rest);
@@ -171,7 +183,7 @@ export class ScanView extends HTMLElement {
 
   /** Reads the place in the middle of the picture, for those who cannot tap. */
   readMiddle(): void {
-    this.grip.tap(this.eye.width / 2, this.eye.height / 2);
+    this.read(this.eye.width / 2, this.eye.height / 2);
   }
 
   // ---- what it is made of
@@ -303,8 +315,8 @@ export class ScanView extends HTMLElement {
     e.preventDefault(); // otherwise it never comes back
     this.say(this.words.say("lost"));
     this.dataset.state = "lost";
-    const patience = 8000;
-    this.lost = window.setTimeout(() => this.noWebGL(), patience);
+    const comesBack = 8000; // ms
+    this.lost = window.setTimeout(() => this.noWebGL(), comesBack);
   };
 
   private readonly onRestored = () => {
@@ -317,6 +329,8 @@ export class ScanView extends HTMLElement {
   private noWebGL(): void {
     this.close();
     this.dataset.state = "nowebgl";
+    this.box.removeAttribute("tabindex");
+    this.box.setAttribute("role", "group");
     this.say(this.words.say("no-webgl"));
     this.dispatchEvent(new CustomEvent("nowebgl", { bubbles: true }));
   }
@@ -334,28 +348,54 @@ export class ScanView extends HTMLElement {
 
   private readonly tick = (now: number) => {
     this.frame = 0;
-    const { stage, overlay, scene } = this;
-    if (!stage || !overlay || !scene || this.dataset.state === "lost") return;
+    const { stage } = this;
+    if (!stage || this.dataset.state === "lost") return;
     if (this.flight) {
       if (!this.flight.step(now)) this.flight = null;
       this.changed(true);
     }
-    stage.draw(this.eye, this.moving, this.inks());
-    if (!this.moving) {
-      this.labels = stage.map ? levels(stage, this.eye, this.words) : [];
-      this.covered = this.behind();
+    if (this.moving) {
+      stage.draw(this.eye, this.inks());
+      this.making = 0;
+      this.shown(false);
+      return;
     }
+    if (!this.making) {
+      stage.begin(this.eye, this.inks());
+      this.making = now;
+    } else if (this.stale && now - this.making > patience) {
+      // the old picture is wrong and the new one takes long: show the twins meanwhile
+      stage.draw(this.eye, this.inks());
+      this.shown(false);
+      stage.begin(this.eye, this.inks());
+      this.stale = false;
+    }
+    if (!stage.step(now)) {
+      this.frame = requestAnimationFrame(this.tick);
+      return;
+    }
+    this.making = 0;
+    this.stale = false;
+    this.labels = stage.map ? levels(stage, this.eye, this.words) : [];
+    this.covered = this.behind();
+    this.shown(true);
+  };
+
+  /** Lays words and marks over a picture that was drawn. */
+  private shown(still: boolean): void {
+    const { stage, overlay } = this;
+    if (!stage || !overlay) return;
     this.legend?.show(stage.map);
     overlay.draw(this.eye, {
       spots: this.spotsShown,
       chosen: this.chosen,
       hidden: this.covered,
       tapped: this.tapped,
-      labels: this.moving ? [] : this.labels,
+      labels: still ? this.labels : [],
       scale: (mm) => this.words.say("scale", { n: mm }),
     });
-    this.dispatchEvent(new CustomEvent("drawn", { detail: { triangles: stage.triangles(this.moving), still: !this.moving } }));
-  };
+    this.dispatchEvent(new CustomEvent("drawn", { detail: { triangles: stage.triangles(!still), still } }));
+  }
 
   private inks() {
     return this.dataset.ground === "dark" ? night : light;
@@ -366,6 +406,10 @@ export class ScanView extends HTMLElement {
     const out = new Set<Spot>();
     const [, , z] = this.eye.axes();
     for (const spot of this.scene?.spots ?? []) {
+      if (this.gone?.(spot.at)) {
+        out.add(spot);
+        continue;
+      }
       const slack = 0.7; // a spot stands for a small place, and a twin is a little off
       const from = new Vector3(...spot.at).addScaledVector(z, 60);
       const hit = this.hit(from, z.clone().negate(), "coarse");
@@ -374,12 +418,19 @@ export class ScanView extends HTMLElement {
     return out;
   }
 
+  /** Whether a cut took a place away; undefined where there is no cut. */
+  private get gone(): ((p: Vec) => boolean) | undefined {
+    const c = this.scene?.centre;
+    const cut = this.stage?.cut;
+    if (!c || !cut) return undefined;
+    const { normal: n, at } = cut;
+    return (p) => n.x * (p[0] - c[0]) + n.y * (p[1] - c[1]) + n.z * (p[2] - c[2]) > at;
+  }
+
   /** The nearest place on what is shown, along a line. */
   private hit(from: Vector3, dir: Vector3, best: "coarse" | "fine"): { piece: Piece; hit: Hit } | null {
     let near: { piece: Piece; hit: Hit } | null = null;
-    const c = this.scene?.centre ?? [0, 0, 0];
-    const cut = this.stage?.cut;
-    const gone = cut ? (p: Vec) => cut.normal.x * (p[0] - c[0]) + cut.normal.y * (p[1] - c[1]) + cut.normal.z * (p[2] - c[2]) > cut.at : undefined;
+    const { gone } = this;
     for (const piece of this.stage?.pieces ?? []) {
       if (!piece.shown) continue;
       const data = best === "fine" ? (piece.data.fine ?? piece.data.coarse) : (piece.data.coarse ?? piece.data.fine);
@@ -426,6 +477,12 @@ export class ScanView extends HTMLElement {
       this.act(`spot:${near.spot.number}`);
       return;
     }
+    this.read(x, y);
+  }
+
+  /** Finds the place on the surface at a pixel and asks for its value. */
+  private read(x: number, y: number): void {
+    if (!this.scene || !this.stage) return;
     const [ax, ay, az] = this.eye.axes();
     const e = this.eye;
     const from = new Vector3(...this.scene.centre)
