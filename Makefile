@@ -1,5 +1,5 @@
 # make ui      what the browser runs, bundled into internal/web/ui/dist
-# make demo    two made cases, checked, with their reports in out/demo
+# make demo    two made cases, checked, with their reports in out/demo, then the page
 # make test    every test, and what it needs
 # make bench   how fast: reading, welding, index, queries, the whole check
 # make study   how right: writes doc/accuracy.md from phantoms
@@ -114,6 +114,8 @@ endef
 # The verdict in one line, as the report holds it.
 verdict_of = sed -n 's/^  "line": "\(.*\)",$$/\1/p' $(DEMO)/$(1).json
 
+SERVE_DEMO = $(SELVAGE) serve --data $(DEMO)/practice/data --keys $(DEMO)/practice/keys/scans.key --case $(DEMO)/sound --case $(DEMO)/faulty
+
 demo: build
 	@rm -rf $(DEMO) && mkdir -p $(DEMO)
 	@echo "Making two cases: an upper left first molar, lithium disilicate, heavy chamfer."
@@ -131,6 +133,9 @@ demo: build
 	@echo "The cases, each with the truth it was made from (truth.json):"
 	@echo "  $(abspath $(DEMO)/sound)"
 	@echo "  $(abspath $(DEMO)/faulty)"
+	@echo
+	@if [ -t 0 ]; then echo "== The page at the chair"; echo; $(SERVE_DEMO) --open; \
+	else echo "The page at the chair, with these two cases:"; echo "  $(SERVE_DEMO)"; fi
 
 # ---- numbers ----------------------------------------------------------------
 

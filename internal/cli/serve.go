@@ -1,16 +1,20 @@
 package cli
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"net"
 	"net/http"
 	"os"
+	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"time"
 
+	"selvage/internal/casefile"
 	"selvage/internal/job"
 	"selvage/internal/store"
 	"selvage/internal/store/folder"
@@ -20,10 +24,12 @@ import (
 
 // serveVerb serves the page at the chair.
 type serveVerb struct {
-	Data   string `help:"Folder for the cases; made if it is not there. Left out: the folder that the system keeps for programs' data." predictor:"file"`
-	Keys   string `help:"File with the key of the stored scans; keep it, and its back-up, apart from the data." predictor:"file"`
-	Listen string `default:"127.0.0.1:7330" help:"Address of the page. Only this computer can reach the default."`
-	Limits file   `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
+	Data   string   `help:"Folder for the cases; made if it is not there. Left out: the folder that the system keeps for programs' data." predictor:"file"`
+	Keys   string   `help:"File with the key of the stored scans; keep it, and its back-up, apart from the data." predictor:"file"`
+	Listen string   `default:"127.0.0.1:7330" help:"Address of the page. Only this computer can reach the default."`
+	Limits file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
+	Case   []string `help:"Take a case folder in, once. May be given more than once." sep:"none" predictor:"case"`
+	Open   bool     `help:"Open the page in this computer's browser."`
 }
 
 // Help is shown below the flags.
@@ -66,8 +72,63 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 	if err != nil {
 		return &inputError{What: "the page cannot be served at " + v.Listen + ": " + err.Error(), Try: "another address, such as --listen 127.0.0.1:7331", Err: err}
 	}
+	for _, dir := range v.Case {
+		if err := takeIn(ctx, desk, dir); err != nil {
+			return errors.Join(err, l.Close())
+		}
+	}
 	fmt.Fprintf(env.Stdout, "The page at the chair: http://%s/\nCases are kept in %s, the key of the stored scans in %s.\nStop with Ctrl-C.\n", l.Addr(), data, key)
+	if v.Open {
+		openBrowser(env, "http://"+l.Addr().String()+"/")
+	}
 	return listen(ctx, l, handler)
+}
+
+// takeIn makes a case of a folder with case.json, unless one was made of it before.
+func takeIn(ctx context.Context, desk *work.Desk, dir string) error {
+	abs, err := filepath.Abs(dir)
+	if err != nil {
+		return err
+	}
+	l, err := load([]string{abs}, order{})
+	if err != nil {
+		return err
+	}
+	id, err := desk.NewCase(ctx, work.System, l.input.Case.Name, "folder "+abs)
+	if err != nil {
+		return err
+	}
+	c, err := desk.Case(ctx, id)
+	if err != nil || len(c.Scans) > 0 {
+		return err // it was taken in before
+	}
+	err = desk.SetOrder(ctx, work.System, id, func(c *casefile.Case) error {
+		*c = l.input.Case
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	var files []work.Incoming
+	for _, f := range l.input.Files {
+		files = append(files, work.Incoming{Name: f.Name, Role: f.Role, Data: bytes.NewReader(f.Data)})
+	}
+	return desk.AddScans(ctx, work.System, id, files)
+}
+
+// openBrowser asks the system to show an address. Where it cannot, the address that was
+// printed is enough.
+func openBrowser(env Env, address string) {
+	name, args := "xdg-open", []string{address}
+	switch runtime.GOOS {
+	case "windows":
+		name, args = "rundll32", []string{"url.dll,FileProtocolHandler", address}
+	case "darwin":
+		name = "open"
+	}
+	if err := exec.Command(name, args...).Start(); err != nil {
+		fmt.Fprintf(env.Stderr, "selvage: no browser could be opened (%v); open the address above yourself\n", err)
+	}
 }
 
 // listen serves until ctx ends, then lets requests finish.
