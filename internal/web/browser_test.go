@@ -121,10 +121,10 @@ func (s screen) sound(name string) {
 		s.t.Fatalf("axe-core is not installed; run: make ui (%v)", err)
 	}
 	evaluate[bool](s, string(axe)+"; true")
-	found := evaluate[string](s, `window.axeSaid = undefined; axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})
+	evaluate[string](s, `window.axeSaid = undefined; axe.run(document, {runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]})
 		.then((r) => { window.axeSaid = r.violations.map((v) => v.id + ": " + v.nodes.map((n) => n.target.join(" ")).join(", ")).join("\n"); }); ""`)
 	s.until("window.axeSaid !== undefined")
-	if found = evaluate[string](s, "window.axeSaid"); found != "" {
+	if found := evaluate[string](s, "window.axeSaid"); found != "" {
 		s.t.Errorf("%s: axe-core finds\n%s", name, found)
 	}
 	if s := evaluate[string](s, small); s != "[]" {
