@@ -9,8 +9,9 @@
 // is stored as a whole number of steps of [Step] or, for a mesh wider than
 // 65,535 steps, of its width over 65,535; so each coordinate is off by at most half
 // a step, and a point by at most √3 times that: 3.5 µm for anything up to 262 mm.
-// That is for drawing. Nothing is measured on a packed mesh: whoever taps a place
-// is answered from the scan itself.
+// That is for drawing: no check measures on a packed mesh. Values are what the
+// check found, within half of their own step (2.5 µm), so a tapped place may be answered
+// from them.
 //
 // Vertices and triangles come out in another order than they went in, and vertices
 // that no triangle uses are left out. The same mesh gives the same bytes.
