@@ -212,32 +212,47 @@ func (r *reader) colours(n int) []mesh.RGB {
 
 // triangles reads n triangles over exactly the given number of vertices.
 func (r *reader) triangles(n int, vertices int32) (tri [][3]int32, ok bool) {
-	if n > len(r.rest)/3 {
+	step := r.take(n)
+	if len(step) < n {
 		return nil, false
 	}
 	tri = make([][3]int32, n)
-	for i := range 3 {
-		for k := range tri {
-			d, size := binary.Uvarint(r.rest)
-			if size <= 0 || d > uint64(vertices) {
-				return nil, false
+	newest, met := int32(0), int32(0)
+	for k, s := range step {
+		t := &tri[k]
+		switch {
+		case s > apart || s < apart && k == 0:
+			return nil, false
+		case s == apart:
+			for i := range t {
+				if t[i] = newest - int32(r.uvarint(vertices)); t[i] == newest {
+					newest++
+				}
 			}
-			r.rest = r.rest[size:]
-			tri[k][i] = int32(d)
-		}
-	}
-	newest := int32(0)
-	for k := range tri {
-		for i, d := range tri[k] {
-			v := newest - d
-			if v < 0 || v >= vertices {
-				return nil, false
-			}
-			tri[k][i] = v
-			if d == 0 {
+		default:
+			p, e := tri[k-1], s%metX
+			t[0], t[1], t[2] = p[(e+1)%3], p[e], newest
+			if s < metX {
 				newest++
+			} else {
+				met += unfold(uint32(r.uvarint(2 * vertices)))
+				t[2] = met
 			}
+		}
+		if r.short || t[0] < 0 || t[1] < 0 || t[2] < 0 || t[2] >= newest || newest > vertices {
+			return nil, false
 		}
 	}
 	return tri, newest == vertices
+}
+
+// uvarint reads a number of variable length, at most most; another sets short.
+func (r *reader) uvarint(most int32) uint64 {
+	d, size := binary.Uvarint(r.rest)
+	if size <= 0 || most < 0 || d > uint64(most) {
+		r.short, r.rest = true, nil
+		return 0
+	}
+	r.rest = r.rest[size:]
+	return d
 }

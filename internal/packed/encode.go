@@ -20,7 +20,7 @@ const (
 	// None is the code of a vertex that has no value.
 	None = 0xFFFF
 
-	magic      = "SVM1"
+	magic      = "SVM2"
 	hasColour  = 1 << 0
 	headerSize = 4 + 4 + 4 + 4*8 + 2
 	codes      = math.MaxUint16 // the largest code of a coordinate
@@ -73,7 +73,7 @@ func Encode(m *mesh.Mesh, values []Value) []byte {
 		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(scales[i].least))
 		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(scales[i].step))
 	}
-	b = appendTriangles(b, c.tri)
+	b = appendTriangles(b, c)
 	b = appendPlanes(b, q.residuals(c)...)
 	if colours {
 		b = appendColours(b, m.Color, c.first)
@@ -101,29 +101,37 @@ func squeeze(b []byte) []byte {
 	return out.Bytes()
 }
 
-// appendTriangles writes the corners as how far they lie behind the newest vertex,
-// 0 for a new one. The first, second and third corners stand apart.
-func appendTriangles(b []byte, tri [][3]int32) []byte {
-	var high [3][]int32
-	for i := range high {
-		high[i] = make([]int32, len(tri))
-	}
-	newest := int32(0) // the number that the next new vertex gets
-	for k, t := range tri {
-		for i, v := range t {
-			high[i][k] = newest - v
-			if v == newest {
-				newest++
+// appendTriangles writes the steps, then what they leave open: for a corner that was
+// met, how far it lies from the last such corner, folded; for a triangle apart, how
+// far each corner lies behind the newest vertex, 0 for a new one. Fans follow the edge of
+// those before them, so the corners that close them mostly follow one another.
+func appendTriangles(b []byte, c course) []byte {
+	b = append(b, c.step...)
+	newest, met := int32(0), int32(0)
+	for k, t := range c.tri {
+		switch s := c.step[k]; {
+		case s < metX:
+			newest++
+		case s < apart:
+			b = binary.AppendUvarint(b, uint64(fold(t[2]-met)))
+			met = t[2]
+		default:
+			for _, v := range t {
+				b = binary.AppendUvarint(b, uint64(newest-v))
+				if v == newest {
+					newest++
+				}
 			}
-		}
-	}
-	for i := range high {
-		for _, d := range high[i] {
-			b = binary.AppendUvarint(b, uint64(d))
 		}
 	}
 	return b
 }
+
+// fold makes small numbers of either sign small: 0, -1, 1, -2, … become 0, 1, 2, 3, ….
+func fold(d int32) uint32 { return uint32(d)<<1 ^ uint32(d>>31) }
+
+// unfold is the inverse of fold.
+func unfold(z uint32) int32 { return int32(z>>1) ^ -int32(z&1) }
 
 // appendPlanes writes 16-bit numbers as their low bytes, then their high bytes.
 func appendPlanes(b []byte, planes ...[]uint16) []byte {

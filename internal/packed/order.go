@@ -5,8 +5,18 @@ import "selvage/mesh"
 // course is the order in which triangles and vertices are sent.
 type course struct {
 	tri   [][3]int32 // in the new numbering, in the order of sending
+	step  []byte     // how each triangle follows from the one before, see follows
 	first []int32    // the old number of each new vertex
 }
+
+// A step says how a triangle (a, b, x) follows from the one before, p: it lies on the
+// other side of the edge from p[e] to p[e+1], so that a = p[e+1] and b = p[e], and x
+// is a new vertex (step e) or one that was met (step metX + e); or all three corners
+// are told (step apart).
+const (
+	metX  = 3
+	apart = 6
+)
 
 // walk orders the triangles so that each mostly shares an edge with the one
 // before, and numbers the vertices as they are met. Triangles are taken in fans:
@@ -17,7 +27,7 @@ type course struct {
 // Cost: O(faces). Deterministic.
 func walk(m *mesh.Mesh) course {
 	w := newWalker(m)
-	c := course{tri: make([][3]int32, 0, len(m.Tri)), first: make([]int32, 0, len(m.Pos))}
+	c := course{tri: make([][3]int32, 0, len(m.Tri)), step: make([]byte, 0, len(m.Tri)), first: make([]int32, 0, len(m.Pos))}
 	number := make([]int32, len(m.Pos))
 	for i := range number {
 		number[i] = -1
@@ -28,28 +38,47 @@ func walk(m *mesh.Mesh) course {
 	return c
 }
 
-// add appends a triangle, numbers its new vertices and turns it so that they come last.
+// add appends a triangle and numbers its new vertices. It is turned, with its winding
+// kept, so that the edge it shares with the one before comes first; where there is
+// none, so that new vertices come last.
 func (c *course) add(t [3]mesh.VertexID, number []int32) {
-	fresh := [3]bool{number[t[0]] < 0, number[t[1]] < 0, number[t[2]] < 0}
-	switch { // keep the winding
-	case fresh[0] && !fresh[2]:
-		if fresh[1] { // the known one comes first
-			t = [3]mesh.VertexID{t[2], t[0], t[1]}
-		} else {
-			t = [3]mesh.VertexID{t[1], t[2], t[0]}
-		}
-	case fresh[1] && !fresh[2]:
-		t = [3]mesh.VertexID{t[2], t[0], t[1]}
-	}
+	t, step := c.turned(t, number)
 	var out [3]int32
 	for i, v := range t {
 		if number[v] < 0 {
 			number[v] = int32(len(c.first))
 			c.first = append(c.first, int32(v))
+		} else if i == 2 && step < metX {
+			step += metX
 		}
 		out[i] = number[v]
 	}
 	c.tri = append(c.tri, out)
+	c.step = append(c.step, step)
+}
+
+// turned finds the rotation of a triangle, and the edge of the one before on which it
+// lies or apart.
+func (c *course) turned(t [3]mesh.VertexID, number []int32) ([3]mesh.VertexID, byte) {
+	if n := len(c.tri); n > 0 {
+		p := c.tri[n-1]
+		for r := range t {
+			a, b := number[t[r]], number[t[(r+1)%3]]
+			for e := range p {
+				if a == p[(e+1)%3] && b == p[e] {
+					return [3]mesh.VertexID{t[r], t[(r+1)%3], t[(r+2)%3]}, byte(e)
+				}
+			}
+		}
+	}
+	fresh := [3]bool{number[t[0]] < 0, number[t[1]] < 0, number[t[2]] < 0}
+	switch {
+	case fresh[0] && !fresh[1] && !fresh[2]:
+		t = [3]mesh.VertexID{t[1], t[2], t[0]}
+	case (fresh[0] || fresh[1]) && !fresh[2]:
+		t = [3]mesh.VertexID{t[2], t[0], t[1]}
+	}
+	return t, apart
 }
 
 // walker hands out the triangles of a mesh one by one.

@@ -61,7 +61,9 @@ func outcome(t *testing.T) check.Outcome {
 
 func site() Site {
 	return Site{
-		Address: func(r finding.Role, coarse bool) string { return "m/" + string(r) + map[bool]string{true: "?coarse"}[coarse] },
+		Address: func(r finding.Role, coarse bool) string {
+			return "m/" + string(r) + map[bool]string{true: "?coarse"}[coarse]
+		},
 		Say: func(key string) (string, bool) {
 			w, ok := map[string]string{"view.path": "Einschubrichtung"}[key]
 			return w, ok

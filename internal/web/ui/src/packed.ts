@@ -25,7 +25,7 @@ export const none = 0xffff;
 export function unpack(buffer: ArrayBuffer): Packed {
   const bytes = new Uint8Array(buffer);
   const view = new DataView(buffer);
-  if (bytes.length < 46 || String.fromCharCode(...bytes.subarray(0, 4)) !== "SVM1") throw new Error("not a packed mesh");
+  if (bytes.length < 46 || String.fromCharCode(...bytes.subarray(0, 4)) !== "SVM2") throw new Error("not a packed mesh");
   const vertices = view.getUint32(4, true);
   const triangles = view.getUint32(8, true);
   if (vertices > bytes.length || triangles > bytes.length) throw new Error("packed mesh: the counts do not fit");
@@ -67,26 +67,48 @@ export function unpack(buffer: ArrayBuffer): Packed {
   return { vertices, triangles, origin, step, at, index, colour, values };
 }
 
-/** Corners are how far they lie behind the newest vertex; 0 is a new one. */
-function corners(bytes: Uint8Array, p: number, index: Uint32Array, vertices: number): number {
-  for (let i = 0; i < 3; i++) {
-    for (let k = i; k < index.length; k += 3) {
-      let x = 0;
-      for (let shift = 0; ; shift += 7) {
-        const b = bytes[p++];
-        if (b === undefined || shift > 28) throw new Error("packed mesh: triangles end early");
-        x |= (b & 0x7f) << shift;
-        if (b < 0x80) break;
-      }
-      index[k] = x;
+/**
+ * Triangles: a step for each, then what the steps leave open. A triangle (a, b, x)
+ * mostly lies across an edge e of the one before, p: a = p[e+1], b = p[e], and x is new
+ * (step e) or was met (step 3 + e: so far from the last such corner); step 6 tells each
+ * corner by how far it lies behind the newest vertex, 0 for a new one.
+ */
+function corners(bytes: Uint8Array, start: number, index: Uint32Array, vertices: number): number {
+  const n = index.length / 3;
+  let p = start + n;
+  const number = () => {
+    let x = 0;
+    for (let shift = 0; ; shift += 7) {
+      const b = bytes[p++];
+      if (b === undefined || shift > 28) throw new Error("packed mesh: triangles end early");
+      x |= (b & 0x7f) << shift;
+      if (b < 0x80) return x;
     }
-  }
+  };
   let newest = 0;
-  for (let k = 0; k < index.length; k++) {
-    const v = newest - index[k];
-    if (v < 0 || v >= vertices) throw new Error("packed mesh: a corner ahead of its turn");
-    index[k] = v;
-    if (v === newest) newest++;
+  let met = 0;
+  for (let k = 0; k < n; k++) {
+    const step = bytes[start + k];
+    const at = 3 * k;
+    if (step > 6 || (step < 6 && k === 0)) throw new Error("packed mesh: an unknown step");
+    if (step === 6) {
+      for (let i = 0; i < 3; i++) {
+        const v = newest - number();
+        if (v < 0) throw new Error("packed mesh: a corner ahead of its turn");
+        index[at + i] = v;
+        if (v === newest) newest++;
+      }
+      continue;
+    }
+    const e = step % 3;
+    index[at] = index[at - 3 + ((e + 1) % 3)];
+    index[at + 1] = index[at - 3 + e];
+    if (step < 3) index[at + 2] = newest++;
+    else {
+      met += unfold(number());
+      if (met < 0 || met >= newest) throw new Error("packed mesh: a corner ahead of its turn");
+      index[at + 2] = met;
+    }
   }
   if (newest !== vertices) throw new Error("packed mesh: vertices without a triangle");
   return p;
