@@ -31,6 +31,9 @@ type Pages func(work.Shop) (http.Handler, error)
 type grammar struct {
 	Check      checkVerb                 `cmd:"" help:"Measure the scans of a case and say what to do next."`
 	Serve      serveVerb                 `cmd:"" help:"Serve the page at the chair, and check in the background."`
+	Backup     backupVerb                `cmd:"" help:"Copy the cases into a folder, also while they are in use."`
+	BackupKey  backupKeyVerb             `cmd:"" help:"Copy the key of the stored scans to another place."`
+	Restore    restoreVerb               `cmd:"" help:"Make a data folder of a back-up, and prove it."`
 	Phantom    phantomVerb               `cmd:"" help:"Make a case with known truth, with or without faults."`
 	Study      studyVerb                 `cmd:"" help:"Check many phantoms and print how often each finding was right."`
 	Limits     limitsVerb                `cmd:"" help:"Print the limits with their sources, or an editable copy."`

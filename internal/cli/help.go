@@ -42,7 +42,7 @@ func (v helpVerb) Run(env Env, parser *kong.Kong) error {
 
 // topicNames lists the topics and the verbs.
 func topicNames() []string {
-	names := []string{"check", "phantom", "study", "limits", "version", "completion"}
+	names := []string{"check", "serve", "backup", "backup-key", "restore", "phantom", "study", "limits", "version", "completion"}
 	for _, t := range topics {
 		names = append(names, t.name)
 	}
@@ -59,6 +59,8 @@ something must be scanned again, looked at by the dentist, or could not be check
   selvage check CASE --report report.html  the same, with pictures
   selvage phantom OUT --tooth 26           make a case with known truth
   selvage study                            how often is each finding right?
+  selvage serve                            the page at the chair
+  selvage backup --to FOLDER               copy the cases; selvage restore undoes it
   selvage limits                           the limits and where they come from
   selvage version                          the version, and a self-test
 

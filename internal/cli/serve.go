@@ -191,7 +191,7 @@ func (v serveVerb) desk(ctx context.Context, data, keyFile string) (d *work.Desk
 	if err := os.MkdirAll(data, 0o700); err != nil {
 		return nil, nil, &inputError{File: data, What: "the folder cannot be made: " + err.Error(), Try: "--data with a folder that you may write", Err: err}
 	}
-	db, err := sqlite.Open(ctx, filepath.Join(data, "selvage.db"))
+	db, err := sqlite.Open(ctx, filepath.Join(data, databaseName))
 	if err != nil {
 		return nil, nil, &inputError{File: data, What: "the cases cannot be opened: " + err.Error(), Try: "look whether the folder can be written and the disk is not full", Err: err}
 	}
@@ -209,7 +209,7 @@ func (v serveVerb) desk(ctx context.Context, data, keyFile string) (d *work.Desk
 	if err != nil {
 		return nil, nil, &inputError{What: err.Error(), Err: err}
 	}
-	blobs, err := folder.Open(filepath.Join(data, "blobs"), key)
+	blobs, err := folder.Open(filepath.Join(data, blobsName), key)
 	if err != nil {
 		return nil, nil, &inputError{What: err.Error(), Err: err}
 	}

@@ -151,19 +151,25 @@ func (e *BrokenChainError) Error() string {
 // [*BrokenChainError] where one was altered, removed or put in. Cost: one pass, 1000
 // events at a time.
 func (l *Ledger) Verify(ctx context.Context) (int64, error) {
-	var seq int64
-	hash := genesis
+	n, _, err := l.VerifyEnd(ctx)
+	return n, err
+}
+
+// VerifyEnd does what [Ledger.Verify] does and also returns the hash of the last event,
+// which names the whole ledger.
+func (l *Ledger) VerifyEnd(ctx context.Context) (seq int64, hash string, err error) {
+	hash = genesis
 	for {
 		batch, err := l.Since(ctx, seq, 1000)
 		if err != nil {
-			return seq, err
+			return seq, hash, err
 		}
 		for _, e := range batch {
 			switch {
 			case e.Seq != seq+1:
-				return seq, &BrokenChainError{Seq: seq + 1, What: "it is missing"}
+				return seq, hash, &BrokenChainError{Seq: seq + 1, What: "it is missing"}
 			case e.chain(hash) != e.Hash:
-				return seq, &BrokenChainError{Seq: e.Seq, What: "its content does not give its hash"}
+				return seq, hash, &BrokenChainError{Seq: e.Seq, What: "its content does not give its hash"}
 			}
 			seq, hash = e.Seq, e.Hash
 		}
@@ -174,12 +180,12 @@ func (l *Ledger) Verify(ctx context.Context) (int64, error) {
 	var end int64
 	var endHash string
 	if err := l.db.QueryRowContext(ctx, `SELECT seq, hash FROM ledger_end WHERE id = 1`).Scan(&end, &endHash); err != nil {
-		return seq, fmt.Errorf("store: %w", err)
+		return seq, hash, fmt.Errorf("store: %w", err)
 	}
 	if end > seq || end == seq && endHash != hash {
-		return seq, &BrokenChainError{Seq: seq + 1, What: "it is missing"}
+		return seq, hash, &BrokenChainError{Seq: seq + 1, What: "it is missing"}
 	}
-	return seq, nil
+	return seq, hash, nil
 }
 
 // genesis is what the first event is chained to.

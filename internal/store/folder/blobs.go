@@ -122,7 +122,7 @@ func (b *Blobs) Get(_ context.Context, h store.Hash) ([]byte, error) {
 	plain, err := age.Decrypt(f, b.key.id)
 	var wrong *age.NoIdentityMatchError
 	if errors.As(err, &wrong) {
-		return nil, &store.CorruptError{Hash: h, What: "it was stored with another key", Try: "put the right key back from the back-up of the keys"}
+		return nil, otherKey(h)
 	}
 	if err != nil {
 		return nil, damaged(h, err)

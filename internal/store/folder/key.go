@@ -34,7 +34,7 @@ func LoadKey(path string, mayMake bool) (*Key, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, fmt.Errorf("key of the stored scans: %w", err)
 	}
-	if err := writeWhole(path, func(f *os.File) error {
+	if err := WriteWhole(path, func(f *os.File) error {
 		_, err := f.WriteString(id.String() + "\n")
 		return err
 	}); err != nil {
