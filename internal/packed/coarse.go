@@ -7,9 +7,9 @@ import (
 	"selvage/r3"
 )
 
-// CoarseTarget is the number of triangles that a browser without a graphics card
-// turns smoothly.
-const CoarseTarget = 60_000
+// CoarseTarget is the number of triangles of a twin: three of them are turned together
+// by a browser without a graphics card.
+const CoarseTarget = 40_000
 
 // perCell is how many triangles stay for each cell that the surface passes through:
 // a plane in general position meets about 1.5 cells for each square of a cell's side,

@@ -108,7 +108,7 @@ export class Actions {
       case "farther": return this.zoom(1 / 1.4);
       case "whole": return this.go(e.turn.clone(), new Vector3(), 4.7 * this.scene.radius);
       case "read": view.readMiddle(); return true;
-      case "forget": view.forget(); return true;
+      case "forget": view.forget(); view.say(""); return true;
       case "look": return this.lookFrom(what);
       case "spot": return this.toSpot(what);
       case "deeper": return this.move(cutBy);
@@ -163,6 +163,7 @@ export class Actions {
     const v = this.scene.views?.find((v) => v.name === name);
     if (!v) return false;
     this.view.chosen = null;
+    this.view.say("");
     return this.go(Eye.facing(v.eye, v.up), new Vector3(), 4.7 * this.scene.radius);
   }
 

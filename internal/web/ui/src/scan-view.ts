@@ -14,6 +14,7 @@ import { Legend } from "./legend";
 import { levels } from "./level";
 import { Loader } from "./load";
 import { Overlay, type Label } from "./overlay";
+import { Pace } from "./pace";
 import { Panel } from "./panel";
 import { pick, type Hit } from "./pick";
 import { sceneOf, type Scene, type Spot, type Vec } from "./scene";
@@ -60,6 +61,7 @@ export class ScanView extends HTMLElement {
   private flight: { step(now: number): boolean } | null = null;
   private lost = 0;
   private live = false;
+  private readonly pace = new Pace();
   private making = 0; // since when the still picture is being drawn, ms; 0: it is not
   private stale = true; // what is seen is not what was asked for
   private off: (() => void)[] = [];
@@ -355,7 +357,8 @@ export class ScanView extends HTMLElement {
       this.changed(true);
     }
     if (this.moving) {
-      stage.draw(this.eye, this.inks());
+      this.pace.picture(now);
+      stage.draw(this.eye, this.inks(), this.pace.dots);
       this.making = 0;
       this.shown(false);
       return;
@@ -365,7 +368,7 @@ export class ScanView extends HTMLElement {
       this.making = now;
     } else if (this.stale && now - this.making > patience) {
       // the old picture is wrong and the new one takes long: show the twins meanwhile
-      stage.draw(this.eye, this.inks());
+      stage.draw(this.eye, this.inks(), 1);
       this.shown(false);
       stage.begin(this.eye, this.inks());
       this.stale = false;

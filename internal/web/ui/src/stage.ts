@@ -140,13 +140,14 @@ export class Stage {
     return this.pieces.reduce((n, p) => n + (p.shown ? (p.mesh(moving)?.geometry.index?.count ?? 0) / 3 : 0), 0);
   }
 
-  /** Draws at once: the twins, at no more than one pixel per CSS pixel. */
-  draw(eye: Eye, inks: Inks): void {
+  /** Draws at once: the twins, at no more than so many pixels per CSS pixel. */
+  draw(eye: Eye, inks: Inks, most: number): void {
     this.job = null;
     const r = this.renderer;
+    const dots = Math.min(most, this.dots);
     r.setRenderTarget(null);
-    this.prepare(eye, true, Math.min(1, this.dots), inks);
-    this.size(eye, Math.min(1, this.dots));
+    this.prepare(eye, true, dots, inks);
+    this.size(eye, dots);
     r.render(this.world, eye.place());
   }
 
