@@ -264,7 +264,12 @@ func checkPicture(p page, s story) {
 	p.until(view + `.stage.pieces[1].fine`)
 	p.act("look:distal")
 	p.shot("opposing")
-	p.act("surface:1")
+	// A spot that the other jaw would hide is seen: that jaw is switched off, no other.
+	p.act("spot:1")
+	if shown := ask[string](p, view+`.stage.pieces.map((q) => q.shown).join()`); shown != "true,false,true" {
+		p.t.Errorf("shown with a spot on the biting side: %s, want all but the other jaw", shown)
+	}
+	p.act("look:path")
 	p.media(true, true)
 	p.act("look:path")
 	if got := seen("dark", dark); got < 0.3 {

@@ -176,6 +176,7 @@ export class Actions {
     const eye = s.eye ?? this.eyeOf(s);
     this.view.dispatchEvent(new CustomEvent("choose", { bubbles: true, detail: { number } }));
     this.view.say(s.sentence);
+    this.view.uncover(s.at, eye);
     return this.go(Eye.facing(eye, this.upFor(eye)), new Vector3(s.at[0] - c[0], s.at[1] - c[1], s.at[2] - c[2]), 2.6 * this.scene.radius);
   }
 

@@ -404,6 +404,19 @@ export class ScanView extends HTMLElement {
     return this.dataset.ground === "dark" ? night : light;
   }
 
+  /** Switches off surfaces whose inner side would hide a place seen from a direction. */
+  uncover(at: Vec, eye: Vec): void {
+    const slack = 0.7; // mm
+    const far = 60;
+    const dir = new Vector3(...eye).normalize();
+    const from = new Vector3(...at).addScaledVector(dir, far);
+    for (const p of this.stage?.pieces ?? []) {
+      const data = p.data.coarse ?? p.data.fine;
+      const hit = p.shown && data ? pick(data, from, dir.clone().negate(), this.gone) : null;
+      if (hit && !hit.outside && hit.far < far - slack) p.shown = false;
+    }
+  }
+
   /** The spots that a surface hides: looked for on the twins, and only when still. */
   private behind(): Set<Spot> {
     const out = new Set<Spot>();

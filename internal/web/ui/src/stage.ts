@@ -5,7 +5,7 @@
 import { BufferAttribute, BufferGeometry, GLSL3, LinearSRGBColorSpace, Mesh, NoBlending, PlaneGeometry, RawShaderMaterial, Scene as World, Vector3, WebGLRenderer, WebGLRenderTarget } from "three";
 import { Clay } from "./clay";
 import { depth, type Eye } from "./eye";
-import type { Inks } from "./ink";
+import { light, type Inks } from "./ink";
 import type { Packed } from "./packed";
 import { Ribbons } from "./ribbon";
 import { rimOf, type Rim } from "./rim";
@@ -251,6 +251,7 @@ export class Stage {
       const now = p.mesh(true);
       for (const m of p.meshes) {
         m.visible = p.shown && m === now;
+        if (m.visible) this.dress(p, m, 1, light); // it may not have been drawn with this map yet
         m.material.uniforms.mode.value = 4;
       }
     }
