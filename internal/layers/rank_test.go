@@ -50,6 +50,7 @@ var ranks = []struct {
 	{"internal/schedule", 9},
 	{"internal/work", 10},
 	{"internal/study", 10},
+	{"internal/people", 10},
 	{"internal/web/ui", 10}, // what the browser runs; the server embeds it
 	{"internal/web", 11},
 	{"internal/web/*", 11},

@@ -102,6 +102,11 @@ func (l *Ledger) Events(ctx context.Context, caseID string) ([]Event, error) {
 	return events(ctx, l.db, `WHERE case_id = $1 ORDER BY n`, caseID)
 }
 
+// After returns the events of a case that follow its n-th, in order.
+func (l *Ledger) After(ctx context.Context, caseID string, n int64) ([]Event, error) {
+	return events(ctx, l.db, `WHERE case_id = $1 AND n > $2 ORDER BY n`, caseID, n)
+}
+
 // Since returns at most limit events after a place in the ledger, in order.
 func (l *Ledger) Since(ctx context.Context, seq int64, limit int) ([]Event, error) {
 	return events(ctx, l.db, `WHERE seq > $1 ORDER BY seq LIMIT $2`, seq, limit)

@@ -1,6 +1,8 @@
 package folder
 
 import (
+	"crypto/hkdf"
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -49,4 +51,10 @@ func parseKey(path, text string) (*Key, error) {
 		return nil, fmt.Errorf("key of the stored scans: %s holds no key (%w); put it back from the back-up of the keys", path, err)
 	}
 	return &Key{id}, nil
+}
+
+// Derive returns 32 secret bytes for a purpose, always the same for one key: whoever
+// has the data without the key cannot make them.
+func (k *Key) Derive(purpose string) ([]byte, error) {
+	return hkdf.Key(sha256.New, []byte(k.id.String()), nil, "selvage "+purpose, sha256.Size)
 }

@@ -1,0 +1,64 @@
+package people
+
+import "slices"
+
+// Role is what somebody does here. One person may have several.
+type Role string
+
+// The roles.
+const (
+	Assistant  Role = "assistant"
+	Dentist    Role = "dentist"
+	Technician Role = "technician"
+	Manager    Role = "manager"
+)
+
+// Action is something that not everybody may do.
+type Action string
+
+// The actions.
+const (
+	See    Action = "see"    // read cases and what happened in them
+	Check  Action = "check"  // bring files, say what they show, have them measured
+	Decide Action = "decide" // accept, touch up or scan again
+	Judge  Action = "judge"  // say whether an alarm was right
+	Sign   Action = "sign"   // sign a case
+	Staff  Action = "staff"  // say who works here and what they may do
+	Limits Action = "limits" // change the limits and how the program behaves
+)
+
+// rights says who may do what. Everyone at the chair sees and checks; what is owed to
+// the patient is the dentist's; what the practice is run by is the manager's.
+var rights = map[Action][]Role{
+	See:    {Assistant, Dentist, Technician, Manager},
+	Check:  {Assistant, Dentist, Technician, Manager},
+	Decide: {Dentist},
+	Judge:  {Dentist},
+	Sign:   {Dentist},
+	Staff:  {Manager},
+	Limits: {Manager},
+}
+
+// withoutPeople is what this computer may do before anybody is known: a check needs no
+// name, a decision does.
+var withoutPeople = []Action{See, Check}
+
+// Roles lists the roles in the order in which they are offered.
+func Roles() []Role { return []Role{Dentist, Assistant, Technician, Manager} }
+
+// Actions lists the actions.
+func Actions() []Action { return []Action{See, Check, Decide, Judge, Sign, Staff, Limits} }
+
+// Who returns the roles that may do a.
+func Who(a Action) []Role { return slices.Clone(rights[a]) }
+
+// May reports whether a person may do a. Somebody who left may do nothing.
+func (p Person) May(a Action) bool {
+	if p.ID == "" || p.Left {
+		return false
+	}
+	return slices.ContainsFunc(p.Roles, func(r Role) bool { return slices.Contains(rights[a], r) })
+}
+
+// MayAnyone reports whether this computer may do a before anybody is known.
+func MayAnyone(a Action) bool { return slices.Contains(withoutPeople, a) }
