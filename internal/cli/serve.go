@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"context"
+	"crypto/tls"
 	"errors"
 	"fmt"
 	"net"
@@ -30,6 +31,7 @@ type serveVerb struct {
 	Limits file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
 	Case   []string `help:"Take a case folder in, once. May be given more than once." sep:"none" predictor:"case"`
 	Open   bool     `help:"Open the page in this computer's browser."`
+	transport
 }
 
 // Help is shown below the flags.
@@ -44,6 +46,15 @@ Open the address that it prints in a browser on this computer. Everything is kep
 the data folder: what happened in one file, the scans beside it, sealed with the key.
 Without the key the stored scans cannot be read: back it up apart from the data.
 
+Other computers reach the page only encrypted, and only with a name and a password:
+
+    selvage serve --listen 0.0.0.0:7331 --self-signed
+    selvage serve --listen 0.0.0.0:7331 --cert page.crt --key page.key
+
+Where the program made the certificate itself, a browser warns: compare the fingerprint
+that it shows with the one that is printed. People are made on the page, the first one at
+this computer.
+
 Stop it with Ctrl-C; it may also be killed at any moment, and goes on where it was.`
 }
 
@@ -56,7 +67,8 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 	if err != nil {
 		return err
 	}
-	if err := loopback(v.Listen); err != nil {
+	conf, fingerprint, err := v.config(v.Listen, key)
+	if err != nil {
 		return err
 	}
 	desk, closeDesk, err := v.desk(ctx, data, key)
@@ -64,7 +76,11 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, closeDesk()) }()
-	handler, err := env.Pages(work.Shop{Desk: desk, Version: programVersion()})
+	secret, err := peopleSecret(key)
+	if err != nil {
+		return err
+	}
+	handler, err := env.Pages(work.Shop{Desk: desk, Version: programVersion(), Secret: secret, Secure: conf != nil})
 	if err != nil {
 		return err
 	}
@@ -77,9 +93,15 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 			return errors.Join(err, l.Close())
 		}
 	}
-	fmt.Fprintf(env.Stdout, "The page at the chair: http://%s/\nCases are kept in %s, the key of the stored scans in %s.\nStop with Ctrl-C.\n", l.Addr(), data, key)
+	scheme := "http"
+	if conf != nil {
+		l, scheme = tls.NewListener(l, conf), "https"
+		fmt.Fprintf(env.Stdout, "The fingerprint of its certificate (SHA-256): %s\n", fingerprint)
+	}
+	address := scheme + "://" + shownAddr(l.Addr()) + "/"
+	fmt.Fprintf(env.Stdout, "The page at the chair: %s\nCases are kept in %s, the key of the stored scans in %s.\nStop with Ctrl-C.\n", address, data, key)
 	if v.Open {
-		openBrowser(env, "http://"+l.Addr().String()+"/")
+		openBrowser(env, address)
 	}
 	return listen(ctx, l, handler)
 }
@@ -171,19 +193,6 @@ func (v serveVerb) places() (data, key string, err error) {
 		return "", "", &inputError{What: "the key would lie in the data folder, where whoever takes the data takes it too", Try: "--keys with a file elsewhere"}
 	}
 	return data, key, nil
-}
-
-// loopback refuses an address that other computers can reach: what is sent there would
-// be neither encrypted nor asked who it is.
-func loopback(addr string) error {
-	host, _, err := net.SplitHostPort(addr)
-	if err != nil {
-		return &inputError{What: "--listen " + addr + ": " + err.Error(), Try: "--listen 127.0.0.1:7330"}
-	}
-	if ip := net.ParseIP(host); host == "localhost" || ip != nil && ip.IsLoopback() {
-		return nil
-	}
-	return &inputError{What: "this version serves this computer only, and " + host + " can be reached from others", Try: "--listen 127.0.0.1:7330"}
 }
 
 // desk opens the store and starts checking. close stops it all.

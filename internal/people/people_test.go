@@ -24,10 +24,17 @@ import (
 // clock is a clock that a test turns.
 type clock struct{ ms atomic.Int64 }
 
-func (c *clock) now() time.Time            { return time.UnixMilli(c.ms.Load()) }
-func (c *clock) later(d time.Duration)     { c.ms.Add(d.Milliseconds()) }
-func newClock() *clock                     { c := &clock{}; c.ms.Store(1_800_000_000_000); return c }
-func chair() people.Where                  { return people.Where{Place: people.Chair, Address: "127.0.0.1"} }
+func (c *clock) now() time.Time        { return time.UnixMilli(c.ms.Load()) }
+func (c *clock) later(d time.Duration) { c.ms.Add(d.Milliseconds()) }
+
+func newClock() *clock {
+	c := &clock{}
+	c.ms.Store(1_800_000_000_000)
+	return c
+}
+
+func chair() people.Where { return people.Where{Place: people.Chair, Address: "127.0.0.1"} }
+
 func away(addr string) people.Where        { return people.Where{Place: people.Away, Address: addr} }
 func roles(r ...people.Role) []people.Role { return r }
 

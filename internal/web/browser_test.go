@@ -137,6 +137,12 @@ func (s screen) sound(name string) {
 	}
 }
 
+// fill writes into a field of the page.
+func (s screen) fill(name, text string) {
+	s.t.Helper()
+	s.do(chromedp.SendKeys(`input[name="`+name+`"]:not([type=hidden])`, text))
+}
+
 func (s screen) media(dark bool) {
 	s.t.Helper()
 	features := []*emulation.MediaFeature{
@@ -223,16 +229,47 @@ func TestBrowserFromFilesToSignature(t *testing.T) {
 	s.tap("Show the dentist")
 	s.says("least room to the opposing tooth")
 	s.sound("dentist")
+	s.shot("nobody")
+	s.tap("Make the first person")
+	s.says("That is me")
+	s.sound("first person")
+	s.shot("first")
+	s.fill("name", "A. Berg")
+	s.fill("proof", "482703")
+	s.fill("again", "482703")
+	s.tap("That is me")
+	s.says("seal it in an envelope")
+	s.sound("code")
+	s.shot("code")
+	s.tap("It is kept")
+	s.says("Was the check right?")
 	s.shot("dentist")
 	s.tap("Seen and probed")
 	s.tap("Accept")
 	s.says("Decided:")
 	s.tap("Sign")
-	s.says("Signed by")
+	s.says("your number once more")
+	s.sound("signing")
+	s.shot("signing")
+	for _, d := range "482703" {
+		s.tap(string(d))
+	}
+	s.tap("Sign")
+	s.says("Signed by A. Berg")
 	s.sound("signed")
 	other.do(chromedp.Navigate(s.url + "/" + at + "/history"))
 	other.says("signed")
 	other.sound("history")
+	for _, p := range []string{"people", "me", "envelope", "who"} {
+		other.do(chromedp.Navigate(s.url + "/" + p))
+		other.says("A. Berg")
+		other.sound(p)
+		other.shot(p)
+	}
+	other.tap("A. Berg")
+	other.says("Your number")
+	other.sound("pad")
+	other.shot("pad")
 	if n := evaluate[int](s, "window.violations ?? 0"); n != 0 {
 		t.Errorf("%d times something was to be loaded that the policy forbids", n)
 	}

@@ -112,7 +112,11 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 		}
 	}
 	if sig, ok := c.Signature(); ok {
-		v.Signed = &signature{By: sig.By, At: sig.At.Local().Format("2006-01-02 15:04")}
+		by, err := s.names(r)
+		if err != nil {
+			return v, err
+		}
+		v.Signed = &signature{By: by(sig.By), At: sig.At.Local().Format("2006-01-02 15:04")}
 	}
 	return v, nil
 }

@@ -7,7 +7,6 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/report"
-	"selvage/internal/store"
 	"selvage/internal/work"
 )
 
@@ -157,7 +156,11 @@ func (s *Server) showDentist(w http.ResponseWriter, r *http.Request) error {
 		v.Decided, v.Accepted = &d, d.What.Choice == work.Accept
 	}
 	if sig, ok := c.Signature(); ok {
-		v.Signed = &signature{By: sig.By, At: sig.At.Local().Format("2006-01-02 15:04")}
+		by, err := s.names(r)
+		if err != nil {
+			return err
+		}
+		v.Signed = &signature{By: by(sig.By), At: sig.At.Local().Format("2006-01-02 15:04")}
 	}
 	return s.render(w, http.StatusOK, "dentist", v)
 }
@@ -200,18 +203,15 @@ func (s *Server) showHistory(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := historyView{frame: s.frame(r), Case: c}
 	v.Title = v.W.T("history")
+	by, err := s.names(r)
+	if err != nil {
+		return err
+	}
 	for _, e := range events {
 		v.Rows = append(v.Rows, historyRow{
-			At: e.At.Local().Format("2006-01-02 15:04:05"), Who: v.who(e), What: v.W.T("event." + e.Kind), Hash: e.Hash[:12],
+			At: e.At.Local().Format("2006-01-02 15:04:05"), Who: by(e.Actor), What: v.W.T("event." + e.Kind), Hash: e.Hash[:12],
 		})
 	}
 	slices.Reverse(v.Rows)
 	return s.render(w, http.StatusOK, "history", v)
-}
-
-func (v historyView) who(e store.Event) string {
-	if e.Actor == work.System || e.Actor == "chair" {
-		return v.W.T("actor." + e.Actor)
-	}
-	return e.Actor
 }

@@ -5,6 +5,7 @@ import (
 	"net/http"
 	"strings"
 
+	"selvage/internal/people"
 	"selvage/internal/web/ui"
 )
 
@@ -14,10 +15,32 @@ type frame struct {
 	Title   string
 	Version string
 	Script  bool // the scripts are built
+	Me      person
 }
 
+// person is who is signed in, as every page shows them.
+type person struct {
+	Name  string
+	Fresh bool   // nobody is known here yet, and this computer may make the first
+	Idle  int    // seconds without a touch after which the page locks itself; 0: never
+	Here  string // this page, to come back to
+	may   func(people.Action) bool
+}
+
+// May reports whether who looks at the page may do something.
+func (p person) May(action string) bool { return p.may != nil && p.may(people.Action(action)) }
+
 func (s *Server) frame(r *http.Request) frame {
-	return frame{W: wordsFor(r), Version: s.version, Script: ui.Built()}
+	v := visitorOf(r)
+	f := frame{W: wordsFor(r), Version: s.version, Script: ui.Built()}
+	f.Me = person{Name: v.person.Name, Fresh: v.fresh && v.where.Place == people.Chair, may: v.person.May}
+	if v.person.ID != "" {
+		f.Me.Idle = 60 * v.idle
+	}
+	if r.Method == http.MethodGet {
+		f.Me.Here = r.URL.RequestURI()
+	}
+	return f
 }
 
 // failView is the page of an error.
@@ -25,6 +48,7 @@ type failView struct {
 	frame
 	Status    int
 	What, Try string
+	To, Say   string // where to go on, and the key of its words
 }
 
 // render writes a page whole or not at all.

@@ -7,8 +7,13 @@ import (
 	"io/fs"
 	"log/slog"
 	"net/http"
+	"slices"
 	"strings"
+	"time"
 
+	"github.com/alexedwards/scs/v2"
+
+	"selvage/internal/people"
 	"selvage/internal/report"
 	"selvage/internal/store"
 	"selvage/internal/web/ui"
@@ -28,6 +33,10 @@ type Server struct {
 	bundle  fs.FS
 	version string
 	log     *slog.Logger
+
+	book     *people.Book
+	sessions *scs.SessionManager
+	now      func() time.Time
 }
 
 // New returns the handler of all pages.
@@ -39,7 +48,16 @@ func New(o work.Shop) (http.Handler, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Server{desk: o.Desk, pages: pages, bundle: ui.Dist(), version: o.Version, log: o.Log}
+	if len(o.Secret) == 0 {
+		return nil, errors.New("web: people's numbers need a secret to be mixed with")
+	}
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	s := &Server{desk: o.Desk, pages: pages, bundle: ui.Dist(), version: o.Version, log: o.Log, now: o.Now}
+	s.book = people.Open(o.Desk.Ledger(), o.Secret, o.Now)
+	s.sessions = newSessions(s.book, o.Secure)
+	s.sessions.ErrorFunc = s.fail
 	return guard(s.routes()), nil
 }
 
@@ -68,7 +86,9 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("POST /case/{case}/decide", s.page(s.decide))
 	mux.HandleFunc("POST /case/{case}/alarm", s.page(s.alarm))
 	mux.HandleFunc("POST /case/{case}/sign", s.page(s.sign))
-	return mux
+	mux.HandleFunc("GET /case/{case}/sign", s.page(s.showSign))
+	s.door(mux)
+	return s.gate(mux)
 }
 
 // style serves the style of the report and of the pages around it.
@@ -79,7 +99,12 @@ func style(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	w.Header().Set("Content-Type", "text/css; charset=utf-8")
-	_, _ = w.Write(append([]byte(report.CSS()), own...)) // a reader that went away needs no answer
+	door, err := assetFiles.ReadFile("assets/people.css")
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusInternalServerError)
+		return
+	}
+	_, _ = w.Write(slices.Concat([]byte(report.CSS()), own, door)) // a reader that went away needs no answer
 }
 
 // viewWords serves the words of the browser's view.
@@ -110,7 +135,16 @@ func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
 	var problem *work.Problem
 	var corrupt *store.CorruptError
 	var tooLarge *http.MaxBytesError
+	var refused *refusal
+	var staff *people.Problem
 	switch {
+	case errors.As(err, &refused):
+		v.Status, v.What, v.To, v.Say = refused.status, v.W.T(refused.key), refused.link, refused.say
+		if refused.try != "" {
+			v.Try = v.W.T(refused.try)
+		}
+	case errors.As(err, &staff):
+		v.Status, v.What = http.StatusConflict, v.W.T("people."+staff.Key)
 	case errors.Is(err, work.ErrNoCase), errors.Is(err, errNotThere), errors.Is(err, store.ErrNoBlob):
 		v.Status, v.What, v.Try = http.StatusNotFound, v.W.T("fail.none"), v.W.T("fail.none.try")
 	case errors.As(err, &problem):

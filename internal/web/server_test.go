@@ -7,6 +7,7 @@ import (
 	"io"
 	"mime/multipart"
 	"net/http"
+	"net/http/cookiejar"
 	"net/http/httptest"
 	"net/url"
 	"path/filepath"
@@ -54,6 +55,12 @@ type chair struct {
 
 func sit(t *testing.T) *chair {
 	t.Helper()
+	return install(t, time.Now).browser(t)
+}
+
+// install starts a fresh installation with a clock.
+func install(t *testing.T, now func() time.Time) *installation {
+	t.Helper()
 	dir, ctx := t.TempDir(), context.Background()
 	db, err := sqlite.Open(ctx, filepath.Join(dir, "selvage.db"))
 	must(t, err)
@@ -61,10 +68,10 @@ func sit(t *testing.T) *chair {
 	must(t, err)
 	blobs, err := folder.Open(filepath.Join(dir, "blobs"), key)
 	must(t, err)
-	desk, err := work.Open(ctx, work.Options{Ledger: store.New(db, time.Now), Blobs: blobs, Workers: 1, Alone: true})
+	desk, err := work.Open(ctx, work.Options{Ledger: store.New(db, now), Blobs: blobs, Workers: 1, Alone: true})
 	must(t, err)
 	must(t, desk.Start(ctx))
-	h, err := web.New(work.Shop{Desk: desk, Version: "test"})
+	h, err := web.New(work.Shop{Desk: desk, Version: "test", Secret: []byte("secret"), Now: now})
 	must(t, err)
 	server := httptest.NewServer(h)
 	t.Cleanup(func() {
@@ -75,7 +82,7 @@ func sit(t *testing.T) *chair {
 		must(t, desk.Stop(stop))
 		must(t, db.Close())
 	})
-	return &chair{t: t, url: server.URL, http: server.Client()}
+	return &installation{desk: desk, handler: h, url: server.URL}
 }
 
 func must(t *testing.T, err error) {
@@ -85,10 +92,28 @@ func must(t *testing.T, err error) {
 	}
 }
 
+// installation is a running server.
+type installation struct {
+	desk    *work.Desk
+	handler http.Handler
+	url     string
+}
+
+// browser returns a browser that knows nothing yet.
+func (i *installation) browser(t *testing.T) *chair {
+	t.Helper()
+	jar, err := cookiejar.New(nil)
+	must(t, err)
+	return &chair{t: t, url: i.url, http: &http.Client{Jar: jar}}
+}
+
 // get returns a page and its status.
 func (c *chair) get(path string) (string, int, http.Header) {
 	c.t.Helper()
-	res, err := c.http.Get(c.url + path)
+	r, err := http.NewRequest(http.MethodGet, c.url+path, nil)
+	must(c.t, err)
+	r.Header.Set("Accept", "text/html")
+	res, err := c.http.Do(r)
 	must(c.t, err)
 	defer res.Body.Close()
 	data, err := io.ReadAll(res.Body)
@@ -174,7 +199,15 @@ func TestFromDroppedFilesToSignature(t *testing.T) {
 			t.Errorf("%s: status %d, %s, %d bytes", m[1], status, h.Get("Content-Type"), len(data))
 		}
 	}
-	page, _, status := c.send(at+"/decide", url.Values{"choice": {"accept"}})
+	page, _, status := c.send(at+"/decide", url.Values{"choice": {"accept"}, "reason": {"Because"}})
+	if status != http.StatusForbidden {
+		t.Errorf("decided by nobody: %d", status)
+	}
+	wants(t, page, "Make the first person")
+	page, _, _ = c.get(at + "/dentist")
+	wants(t, page, "Only a dentist decides", `href="/first?to=`)
+	c.first("A. Berg", "482703", "dentist")
+	page, _, status = c.send(at+"/decide", url.Values{"choice": {"accept"}})
 	if status != http.StatusConflict {
 		t.Errorf("accepted against the check without a reason: %d", status)
 	}
@@ -183,10 +216,21 @@ func TestFromDroppedFilesToSignature(t *testing.T) {
 	wants(t, page, "Seen and probed", "Sign")
 	page, _, _ = c.send(at+"/alarm", url.Values{"finding": {"1"}, "right": {"no"}})
 	wants(t, page, `aria-pressed="true"`)
-	page, _, _ = c.send(at+"/sign", nil)
-	wants(t, page, "Signed by chair")
+	page, _, _ = c.get(at + "/sign")
+	wants(t, page, "your number once more", "Seen and probed", "upper left first molar")
+	check := regexp.MustCompile(`name="check" value="([^"]+)"`).FindStringSubmatch(page)[1]
+	if _, _, status = c.send(at+"/sign", url.Values{"check": {"another"}, "proof": {"482703"}}); status != http.StatusConflict {
+		t.Errorf("signed something else than was shown: %d", status)
+	}
+	page, _, status = c.send(at+"/sign", url.Values{"check": {check}, "proof": {"482704"}})
+	if status != http.StatusForbidden || strings.Contains(page, "Signed by") {
+		t.Errorf("signed with a wrong number: %d", status)
+	}
+	wants(t, page, "This is not the number")
+	page, _, _ = c.send(at+"/sign", url.Values{"check": {check}, "proof": {"482703"}})
+	wants(t, page, "Signed by A. Berg")
 	page, _, _ = c.get(at + "/history")
-	wants(t, page, "case opened", "check done", "signed", "looked at", "alarm judged")
+	wants(t, page, "case opened", "check done", "signed", "looked at", "alarm judged", "A. Berg", "at this chair")
 	page, _, _ = c.get("/")
 	wants(t, page, "Scan again", "signed")
 }

@@ -55,10 +55,13 @@ func (s *Server) stream(w http.ResponseWriter, r *http.Request) {
 		case <-r.Context().Done():
 			return
 		case n := <-notes:
-			if !send(note{N: n.N, Phase: n.Phase, Done: n.Done, Of: n.Of}) {
+			if !s.still(r) || !send(note{N: n.N, Phase: n.Phase, Done: n.Done, Of: n.Of}) {
 				return
 			}
 		case <-beat.C:
+			if !s.still(r) {
+				return
+			}
 			if _, err := fmt.Fprint(w, ": alive\n\n"); err != nil || out.Flush() != nil {
 				return
 			}

@@ -10,6 +10,7 @@ import (
 
 	"selvage/finding"
 	"selvage/internal/check"
+	"selvage/internal/people"
 	"selvage/internal/work"
 	"selvage/limit"
 )
@@ -72,6 +73,26 @@ func named(t *testing.T) []string {
 			keys = append(keys, m[1]+m[2])
 		}
 	}
+	problems, err := filepath.Glob("../people/*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	problem := regexp.MustCompile(`Problem\{Key: "([^"]+)"\}`)
+	refused := regexp.MustCompile(`\b(?:key|try|say): +"([^"]+)"`)
+	for _, f := range append(problems, code...) {
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range problem.FindAllStringSubmatch(string(data), -1) {
+			keys = append(keys, "people."+m[1])
+		}
+		for _, m := range refused.FindAllStringSubmatch(string(data), -1) {
+			if !strings.HasSuffix(m[1], ".") {
+				keys = append(keys, m[1])
+			}
+		}
+	}
 	for _, p := range check.Phases() {
 		keys = append(keys, "phase."+p)
 	}
@@ -89,6 +110,15 @@ func named(t *testing.T) []string {
 	}
 	for _, k := range work.EventKinds() {
 		keys = append(keys, "event."+k)
+	}
+	for _, k := range people.EventKinds() {
+		keys = append(keys, "event."+k)
+	}
+	for _, role := range people.Roles() {
+		keys = append(keys, "staff."+string(role), "staff."+string(role)+".may")
+	}
+	for _, a := range people.Actions() {
+		keys = append(keys, "refused."+string(a))
 	}
 	keys = append(keys, reasons...)
 	if len(keys) < 80 {

@@ -1,0 +1,140 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+
+	"selvage/internal/people"
+)
+
+// need is what an address asks of who uses it.
+type need struct {
+	open   bool          // nothing
+	signed bool          // to be signed in, no more
+	may    people.Action // this right
+}
+
+var (
+	anybody = need{open: true}
+	oneself = need{signed: true}
+)
+
+func right(a people.Action) need { return need{may: a} }
+
+// needs says what each address asks. What is only read asks for the right to see where it
+// is not named here; a change that is not named is refused.
+var needs = map[string]need{
+	"GET /style.css":         anybody,
+	"GET /assets/":           anybody,
+	"GET /ui/":               anybody,
+	"GET /words/view/{file}": anybody,
+	"GET /who":               anybody,
+	"GET /who/{person}":      anybody,
+	"POST /who/{person}":     anybody,
+	"POST /who":              anybody,
+	"GET /first":             anybody,
+	"POST /first":            anybody,
+	"GET /envelope":          anybody,
+	"POST /envelope":         anybody,
+	"POST /lock":             anybody, // a lock that is already shut stays shut
+	"POST /awake":            oneself,
+	"GET /me":                oneself,
+	"POST /me":               oneself,
+
+	"POST /case":                    right(people.Check),
+	"POST /case/{case}/scans":       right(people.Check),
+	"POST /case/{case}/order":       right(people.Check),
+	"POST /case/{case}/check":       right(people.Check),
+	"POST /case/{case}/cancel":      right(people.Check),
+	"POST /case/{case}/scan/{scan}": right(people.Check),
+	"POST /case/{case}/decide":      right(people.Decide),
+	"POST /case/{case}/alarm":       right(people.Judge),
+	"GET /case/{case}/sign":         right(people.Sign),
+	"POST /case/{case}/sign":        right(people.Sign),
+
+	"GET /people":                  right(people.Staff),
+	"POST /people":                 right(people.Staff),
+	"GET /people/{person}":         right(people.Staff),
+	"POST /people/{person}":        right(people.Staff),
+	"POST /people/{person}/number": right(people.Staff),
+	"POST /people/{person}/leave":  right(people.Staff),
+	"POST /settings":               right(people.Limits),
+}
+
+// needOf returns what a pattern of the routes asks, and whether it is known.
+func needOf(pattern string) (need, bool) {
+	if n, ok := needs[pattern]; ok {
+		return n, true
+	}
+	return right(people.See), strings.HasPrefix(pattern, "GET ")
+}
+
+// gate finds out who asks and lets through what they may do.
+func (s *Server) gate(mux *http.ServeMux) http.Handler {
+	return s.sessions.LoadAndSave(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		v, err := s.visitor(r)
+		if err != nil {
+			s.fail(w, r, err)
+			return
+		}
+		r = r.WithContext(with(r.Context(), v))
+		_, pattern := mux.Handler(r)
+		if pattern != "" { // else there is nothing at the address, which the mux says
+			n, ok := needOf(pattern)
+			if !ok {
+				s.fail(w, r, &refusal{status: http.StatusForbidden, key: "refused.right"})
+				return
+			}
+			if err := v.allow(n); err != nil {
+				s.refuse(w, r, err)
+				return
+			}
+		}
+		mux.ServeHTTP(w, r)
+	}))
+}
+
+// allow returns why a visitor may not use an address that asks for n, or nil.
+func (v visitor) allow(n need) *refusal {
+	signedIn := v.person.ID != ""
+	switch {
+	case n.open:
+		return nil
+	case v.fresh && v.where.Place == people.Chair && n.may != "" && people.MayAnyone(n.may):
+		return nil
+	case v.fresh && v.where.Place == people.Chair:
+		return &refusal{status: http.StatusForbidden, key: "refused.fresh", try: "refused.fresh.try", link: "/first", say: "first.make"}
+	case v.fresh:
+		return &refusal{status: http.StatusForbidden, key: "refused.away", try: "refused.away.try"}
+	case !signedIn:
+		return &refusal{status: http.StatusUnauthorized, key: "refused.who", link: "/who", say: "who.in"}
+	case n.signed:
+		return nil
+	case v.renew:
+		return &refusal{status: http.StatusForbidden, key: "refused.renew", link: "/me", say: "me.change"}
+	case !v.person.May(n.may):
+		return &refusal{status: http.StatusForbidden, key: "refused." + string(n.may), link: "/who", say: "who.other"}
+	}
+	return nil
+}
+
+// refusal says why somebody may not do what they asked for, and where to go.
+type refusal struct {
+	status    int
+	key, try  string // of the words
+	link, say string // where to go; the key of its words
+}
+
+// Error returns the key of the words.
+func (e *refusal) Error() string { return "web: " + e.key }
+
+// refuse leads a person who reads to where they show who they are, and says no to the
+// rest.
+func (s *Server) refuse(w http.ResponseWriter, r *http.Request, e *refusal) {
+	if r.Method == http.MethodGet && e.link != "/first" && (e.status == http.StatusUnauthorized || e.link == "/me") &&
+		strings.Contains(r.Header.Get("Accept"), "text/html") {
+		http.Redirect(w, r, e.link+"?to="+escaped(r.URL.RequestURI()), http.StatusSeeOther)
+		return
+	}
+	s.fail(w, r, e)
+}
