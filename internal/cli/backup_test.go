@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"context"
+	"net/http"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,11 +12,14 @@ import (
 	"selvage/internal/work"
 )
 
+// noPages stands in for the pages where none is asked for.
+func noPages(work.Shop) (http.Handler, error) { return http.NotFoundHandler(), nil }
+
 // run runs a command line and returns what it said.
 func run(t *testing.T, want int, args ...string) (out, errs string) {
 	t.Helper()
 	var o, e bytes.Buffer
-	if code := Main(context.Background(), args, Env{Stdout: &o, Stderr: &e}); code != want {
+	if code := Main(context.Background(), args, Env{Stdout: &o, Stderr: &e, Pages: noPages}); code != want {
 		t.Fatalf("selvage %q: exit code %d, want %d\n%s%s", args, code, want, &o, &e)
 	}
 	return o.String(), e.String()

@@ -30,6 +30,7 @@ type serveVerb struct {
 	Listen string   `default:"127.0.0.1:7330" help:"Address of the page. Only this computer can reach the default."`
 	Limits file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
 	Case   []string `help:"Take a case folder in, once. May be given more than once." sep:"none" predictor:"case"`
+	Watch  string   `help:"Folder that scans are exported to; what arrives there is checked by itself. Nothing in it is altered." predictor:"file"`
 	Open   bool     `help:"Open the page in this computer's browser."`
 	transport
 }
@@ -54,6 +55,12 @@ Other computers reach the page only encrypted, and only with a name and a passwo
 Where the program made the certificate itself, a browser warns: compare the fingerprint
 that it shows with the one that is printed. People are made on the page, the first one at
 this computer.
+
+With --watch, scans that arrive in a folder, or in folders below it, are taken as they
+come, and each export finds its case or opens one. The folder may be a share of another
+computer, and may come and go. It is only read.
+
+    selvage serve --watch "Z:\exported scans"
 
 Stop it with Ctrl-C; it may also be killed at any moment, and goes on where it was.`
 }
@@ -100,10 +107,45 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 	}
 	address := scheme + "://" + shownAddr(l.Addr()) + "/"
 	fmt.Fprintf(env.Stdout, "The page at the chair: %s\nCases are kept in %s, the key of the stored scans in %s.\nStop with Ctrl-C.\n", address, data, key)
+	stopWatch, err := v.watch(ctx, env, desk, data)
+	if err != nil {
+		return errors.Join(err, l.Close())
+	}
+	defer stopWatch()
 	if v.Open {
 		openBrowser(env, address)
 	}
 	return listen(ctx, l, handler)
+}
+
+// watch takes what arrives in the watched folder, if there is one, until stop is called.
+func (v serveVerb) watch(ctx context.Context, env Env, desk *work.Desk, data string) (stop func(), err error) {
+	if v.Watch == "" {
+		return func() {}, nil
+	}
+	dir, err := filepath.Abs(v.Watch)
+	if err != nil {
+		return nil, err
+	}
+	if inside(dir, data) || inside(data, dir) {
+		return nil, &inputError{File: dir, What: "the watched folder and the folder of the cases lie in one another", Try: "--watch with the folder that the scanner exports to"}
+	}
+	ctx, cancel := context.WithCancel(ctx)
+	ended := make(chan struct{})
+	fmt.Fprintf(env.Stdout, "New scans are taken from %s.\n", dir)
+	go func() {
+		defer close(ended)
+		err := desk.Watch(ctx, dir, func(trouble string) {
+			if trouble == "" {
+				trouble = "the watched folder " + dir + " is read again"
+			}
+			fmt.Fprintln(env.Stderr, "selvage: "+oneLine(trouble))
+		})
+		if err != nil && ctx.Err() == nil {
+			fmt.Fprintln(env.Stderr, "selvage: "+oneLine(err.Error()))
+		}
+	}()
+	return func() { cancel(); <-ended }, nil
 }
 
 // takeIn makes a case of a folder with case.json, unless one was made of it before.

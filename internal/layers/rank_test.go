@@ -48,6 +48,7 @@ var ranks = []struct {
 	{"internal/workorder", 9},
 	{"internal/exchange", 9},
 	{"internal/schedule", 9},
+	{"internal/watch", 9},
 	{"internal/work", 10},
 	{"internal/study", 10},
 	{"internal/people", 10},

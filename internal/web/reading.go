@@ -14,6 +14,7 @@ import (
 type startView struct {
 	frame
 	Recent []recentRow
+	Watch  *work.WatchState // of the watched folder; nil where there is none
 }
 
 // recentRow is one case of the list.
@@ -29,6 +30,9 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 	cases, err := s.desk.Recent(r.Context(), 12)
 	if err != nil {
 		return err
+	}
+	if st, yes := s.desk.Watching(); yes {
+		v.Watch = &st
 	}
 	for _, c := range cases {
 		row := recentRow{ID: c.ID, Name: c.Name, Tooth: toothWords(v.W, c), At: c.Changed.Local().Format("2006-01-02 15:04"), Word: v.W.T("word.open")}

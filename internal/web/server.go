@@ -64,6 +64,7 @@ func New(o work.Shop) (http.Handler, error) {
 func (s *Server) routes() http.Handler {
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET /{$}", s.page(s.start))
+	mux.HandleFunc("GET /stream", s.streamAll)
 	mux.HandleFunc("GET /style.css", style)
 	mux.Handle("GET /assets/", http.FileServerFS(assetFiles))
 	mux.HandleFunc("GET /words/view/{file}", s.page(viewWords))

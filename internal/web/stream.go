@@ -68,3 +68,31 @@ func (s *Server) stream(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 }
+
+// streamAll tells the list of cases that something in it is new. Progress within a check
+// is not: the list does not show it.
+func (s *Server) streamAll(w http.ResponseWriter, r *http.Request) {
+	notes, stop := s.desk.Listen("")
+	defer stop()
+	out := http.NewResponseController(w)
+	w.Header().Set("Content-Type", "text/event-stream")
+	beat := time.NewTicker(heartbeat)
+	defer beat.Stop()
+	for line := ": here\n\n"; ; {
+		if _, err := fmt.Fprint(w, line); err != nil || out.Flush() != nil {
+			return
+		}
+		for line = ""; line == ""; {
+			select {
+			case <-r.Context().Done():
+				return
+			case n := <-notes:
+				if n.Phase == "" {
+					line = "data: {}\n\n"
+				}
+			case <-beat.C:
+				line = ": alive\n\n"
+			}
+		}
+	}
+}

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"path/filepath"
 	"slices"
 	"strings"
 	"time"
@@ -22,7 +23,8 @@ type Case struct {
 	Changed time.Time
 	Order   casefile.Case // without scans
 	Scans   []Scan
-	Checks  []Check // in the order in which they were asked for
+	From    []string // folders from which files were delivered
+	Checks  []Check  // in the order in which they were asked for
 	Alarms  []Alarm
 	Decided *Signed[Decision] // the last decision on the current check
 	Signed  *Signed[string]   // the check that was signed, while it is current
@@ -97,6 +99,8 @@ func (c *Case) Apply(e store.Event) error {
 		err = read(e, func(v ordered) { c.Order = v.Order })
 	case kindScan:
 		err = read(e, func(v Scan) { v.Added = e.At; c.addScan(v) })
+	case kindDelivered:
+		err = read(e, func(v delivered) { c.From = append(c.From, filepath.Join(v.Watched, v.Folder)) })
 	case kindRole:
 		err = read(e, func(v roleSet) { c.scan(v.Scan, func(s *Scan) { s.Role, s.Given = v.Role, v.Role != "" }) })
 	case kindLeftOut:

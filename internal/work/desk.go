@@ -10,6 +10,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"selvage/finding"
@@ -35,6 +36,7 @@ type Desk struct {
 	limits   []byte
 	table    limit.Table
 	patience time.Duration
+	watch    atomic.Pointer[WatchState]
 }
 
 // Options of a desk.

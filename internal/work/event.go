@@ -98,6 +98,6 @@ type viewed struct {
 func EventKinds() []string {
 	return []string{
 		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded,
-		kindDecided, kindAlarm, kindSigned, kindViewed,
+		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered,
 	}
 }

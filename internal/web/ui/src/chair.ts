@@ -50,6 +50,9 @@ function show(html: string): void {
   if (next !== null && now !== null) now.replaceWith(next);
 }
 
+/** fresh finds the content of a page that is kept fresh: a case, or the list of cases. */
+const fresh = "main[data-case], main[data-stream]";
+
 let refreshing = false;
 let again = false;
 
@@ -63,15 +66,15 @@ async function refresh(): Promise<void> {
   try {
     const answer = await fetch(location.href, { headers: { Accept: "text/html" } });
     const next = new DOMParser().parseFromString(await answer.text(), "text/html");
-    const main = document.querySelector<HTMLElement>("main[data-case]");
-    const nextMain = next.querySelector<HTMLElement>("main[data-case]");
+    const main = document.querySelector<HTMLElement>(fresh);
+    const nextMain = next.querySelector<HTMLElement>(fresh);
     if (main === null || nextMain === null) return;
     const focus = place(document.activeElement);
     const open = [...document.querySelectorAll("details.more-about")].map((d) => d.hasAttribute("open"));
     for (const id of ["live", "live-rest"]) {
       const old = document.getElementById(id);
-      const fresh = next.getElementById(id);
-      if (old !== null && fresh !== null && old.innerHTML !== fresh.innerHTML) old.replaceWith(fresh);
+      const now = next.getElementById(id);
+      if (old !== null && now !== null && old.innerHTML !== now.innerHTML) old.replaceWith(now);
     }
     document.querySelectorAll("details.more-about").forEach((d, i) => {
       if (open[i] === true) d.setAttribute("open", "");
@@ -135,6 +138,12 @@ function draw(): void {
 
 /** listen keeps the page fresh. The browser connects again by itself, also after a restart. */
 function listen(): void {
+  const list = document.querySelector<HTMLElement>("main[data-stream]");
+  if (list !== null) {
+    const all = new EventSource(list.dataset.stream ?? "");
+    all.addEventListener("message", () => void refresh());
+    return;
+  }
   const main = document.querySelector<HTMLElement>("main[data-case]");
   if (main === null) return;
   const stream = new EventSource(`/case/${encodeURIComponent(main.dataset.case ?? "")}/stream`);
