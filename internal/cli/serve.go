@@ -145,7 +145,13 @@ func (v serveVerb) watch(ctx context.Context, env Env, desk *work.Desk, data str
 			fmt.Fprintln(env.Stderr, "selvage: "+oneLine(err.Error()))
 		}
 	}()
-	return func() { cancel(); <-ended }, nil
+	return func() {
+		cancel()
+		select {
+		case <-ended:
+		case <-time.After(shutdownPatience): // a share that does not answer; it finds the end when it does
+		}
+	}, nil
 }
 
 // takeIn makes a case of a folder with case.json, unless one was made of it before.

@@ -1,18 +1,13 @@
 package folder
 
 import (
-	"bytes"
 	"context"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
-
-	"filippo.io/age"
 
 	"selvage/internal/store"
 )
@@ -58,7 +53,7 @@ func (b *Blobs) Put(ctx context.Context, r io.Reader) (_ store.Hash, n int64, er
 			err = errors.Join(err, rerr)
 		}
 	}()
-	h, n, err := b.seal(ctx, f, r)
+	h, n, err := b.key.Seal(ctx, f, r)
 	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
 		return "", 0, fmt.Errorf("storing a file: %w", err)
 	}
@@ -79,33 +74,6 @@ func (b *Blobs) Put(ctx context.Context, r io.Reader) (_ store.Hash, n int64, er
 	return h, n, nil
 }
 
-// seal encrypts r into w and returns the hash and size of what it read.
-func (b *Blobs) seal(ctx context.Context, w io.Writer, r io.Reader) (store.Hash, int64, error) {
-	sealed, err := age.Encrypt(w, b.key.id.Recipient())
-	if err != nil {
-		return "", 0, err
-	}
-	sum := sha256.New()
-	n, err := io.Copy(io.MultiWriter(sealed, sum), reader{ctx, r})
-	if err := errors.Join(err, sealed.Close()); err != nil {
-		return "", 0, err
-	}
-	return store.Hash(hex.EncodeToString(sum.Sum(nil))), n, nil
-}
-
-// reader stops when its context does.
-type reader struct {
-	ctx context.Context
-	r   io.Reader
-}
-
-func (r reader) Read(p []byte) (int, error) {
-	if err := r.ctx.Err(); err != nil {
-		return 0, err
-	}
-	return r.r.Read(p)
-}
-
 // Get returns the content of a blob.
 func (b *Blobs) Get(_ context.Context, h store.Hash) ([]byte, error) {
 	if !h.Valid() {
@@ -119,25 +87,11 @@ func (b *Blobs) Get(_ context.Context, h store.Hash) ([]byte, error) {
 		return nil, fmt.Errorf("stored file: %w", err)
 	}
 	defer f.Close()
-	plain, err := age.Decrypt(f, b.key.id)
-	var wrong *age.NoIdentityMatchError
-	if errors.As(err, &wrong) {
-		return nil, otherKey(h)
-	}
-	if err != nil {
-		return nil, damaged(h, err)
-	}
-	var buf bytes.Buffer
+	var size int64
 	if info, err := f.Stat(); err == nil {
-		buf.Grow(int(info.Size()))
+		size = info.Size()
 	}
-	if _, err := buf.ReadFrom(plain); err != nil {
-		return nil, damaged(h, err)
-	}
-	if store.HashOf(buf.Bytes()) != h {
-		return nil, damaged(h, errors.New("another content"))
-	}
-	return buf.Bytes(), nil
+	return b.key.Open(h, f, size)
 }
 
 func damaged(h store.Hash, err error) error {
