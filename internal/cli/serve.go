@@ -17,6 +17,7 @@ import (
 
 	"selvage/internal/casefile"
 	"selvage/internal/job"
+	"selvage/internal/schedule"
 	"selvage/internal/store"
 	"selvage/internal/store/folder"
 	"selvage/internal/store/sqlite"
@@ -25,13 +26,15 @@ import (
 
 // serveVerb serves the page at the chair.
 type serveVerb struct {
-	Data   string   `help:"Folder for the cases; made if it is not there. Left out: the folder that the system keeps for programs' data." predictor:"file"`
-	Keys   string   `help:"File with the key of the stored scans; keep it, and its back-up, apart from the data." predictor:"file"`
-	Listen string   `default:"127.0.0.1:7330" help:"Address of the page. Only this computer can reach the default."`
-	Limits file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
-	Case   []string `help:"Take a case folder in, once. May be given more than once." sep:"none" predictor:"case"`
-	Watch  string   `help:"Folder that scans are exported to; what arrives there is checked by itself. Nothing in it is altered." predictor:"file"`
-	Open   bool     `help:"Open the page in this computer's browser."`
+	Data       string   `help:"Folder for the cases; made if it is not there. Left out: the folder that the system keeps for programs' data." predictor:"file"`
+	Keys       string   `help:"File with the key of the stored scans; keep it, and its back-up, apart from the data." predictor:"file"`
+	Listen     string   `default:"127.0.0.1:7330" help:"Address of the page. Only this computer can reach the default."`
+	Limits     file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
+	Times      file     `help:"Your own ways to open the sulcus and their times (start from what --times-table prints)." predictor:"file"`
+	TimesTable bool     `help:"Print the shipped ways to open the sulcus, to be edited, and stop."`
+	Case       []string `help:"Take a case folder in, once. May be given more than once." sep:"none" predictor:"case"`
+	Watch      string   `help:"Folder that scans are exported to; what arrives there is checked by itself. Nothing in it is altered." predictor:"file"`
+	Open       bool     `help:"Open the page in this computer's browser."`
 	transport
 }
 
@@ -70,6 +73,10 @@ const shutdownPatience = 5 * time.Second
 
 // Run serves until ctx ends.
 func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
+	if v.TimesTable {
+		_, err := env.Stdout.Write(schedule.Shipped())
+		return err
+	}
 	data, key, err := v.places()
 	if err != nil {
 		return err
@@ -277,6 +284,15 @@ func (v serveVerb) desk(ctx context.Context, data, keyFile string) (d *work.Desk
 		}
 		if _, err := parseLimits(string(v.Limits), o.Limits); err != nil {
 			return nil, nil, err
+		}
+	}
+	if v.Times != "" {
+		text, err := readBounded(string(v.Times), maxTextBytes)
+		if err != nil {
+			return nil, nil, err
+		}
+		if o.Methods, err = schedule.Parse(text); err != nil {
+			return nil, nil, &inputError{File: string(v.Times), What: err.Error(), Try: "start from a fresh copy: selvage serve --times-table", Err: err}
 		}
 	}
 	if d, err = work.Open(ctx, o); err != nil {

@@ -10,6 +10,7 @@ import (
 	"selvage/internal/casefile"
 	"selvage/internal/check"
 	"selvage/internal/report"
+	"selvage/internal/schedule"
 	"selvage/internal/work"
 	"selvage/limit"
 	"selvage/tooth"
@@ -36,6 +37,11 @@ type caseView struct {
 	Materials []choice
 	Change    string // what is being changed: tooth or material; empty: nothing
 	Signed    *signature
+	Clock     schedule.Clock
+	Cords     int // still in
+	Caps      int
+	Sulcus    schedule.Sulcus
+	Reasons   []string
 }
 
 // choice is a button or an option.
@@ -102,6 +108,8 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 		v.Step = map[work.State]string{work.Waiting: "busy", work.Done: "answer", work.Refused: "refused", work.Failed: "failed", work.Cancelled: "cancelled"}[k.State]
 	}
 	v.materials(c)
+	v.Clock = c.Clock()
+	v.Cords, v.Caps = v.Clock.Left()
 	v.Title = v.W.T("step." + v.Step)
 	switch v.Step {
 	case "busy":

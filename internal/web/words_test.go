@@ -11,6 +11,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/check"
 	"selvage/internal/people"
+	"selvage/internal/schedule"
 	"selvage/internal/work"
 	"selvage/limit"
 )
@@ -48,7 +49,7 @@ func TestCatalogues(t *testing.T) {
 }
 
 func verbs(s string) string {
-	return strings.Join(regexp.MustCompile(`%[sd]`).FindAllString(s, -1), "")
+	return strings.Join(regexp.MustCompile(`%(\.0f|[sd])`).FindAllString(s, -1), "")
 }
 
 // named lists the keys that pages and code name, those that are made of parts included.
@@ -120,7 +121,10 @@ func named(t *testing.T) []string {
 	for _, a := range people.Actions() {
 		keys = append(keys, "refused."+string(a))
 	}
-	keys = append(keys, reasons...)
+	keys = append(append(keys, reasons...), staysIn...)
+	for _, x := range []schedule.Sulcus{schedule.Open, schedule.Closing, schedule.Closed} {
+		keys = append(keys, "sulcus."+string(x))
+	}
 	if len(keys) < 80 {
 		t.Fatalf("only %d keys found: the search is wrong", len(keys))
 	}

@@ -11,6 +11,7 @@ import (
 
 	"selvage/finding"
 	"selvage/internal/casefile"
+	"selvage/internal/schedule"
 	"selvage/internal/store"
 )
 
@@ -28,6 +29,7 @@ type Case struct {
 	Alarms  []Alarm
 	Decided *Signed[Decision] // the last decision on the current check
 	Signed  *Signed[string]   // the check that was signed, while it is current
+	Ticks   []schedule.Tick   // of the clock, those taken back left out
 }
 
 // Signed is something that a person said, and when.
@@ -137,6 +139,10 @@ func (c *Case) applyCheck(e store.Event) (changed bool, err error) {
 		err = read(e, func(v Decision) { c.Decided = &Signed[Decision]{v, e.Actor, e.At} })
 	case kindAlarm:
 		err = read(e, func(v Alarm) { c.judge(v) })
+	case kindClock:
+		err = read(e, func(v schedule.Tick) { v.At, v.By = e.At, e.Actor; c.Ticks = append(c.Ticks, v) })
+	case kindUnclock:
+		c.Ticks = c.Ticks[:max(0, len(c.Ticks)-1)]
 	case kindSigned:
 		err = read(e, func(v signed) { c.Signed = &Signed[string]{v.Check, e.Actor, e.At} })
 	default:

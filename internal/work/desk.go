@@ -16,6 +16,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/job"
+	"selvage/internal/schedule"
 	"selvage/internal/store"
 	"selvage/limit"
 	"selvage/tooth"
@@ -37,6 +38,7 @@ type Desk struct {
 	table    limit.Table
 	patience time.Duration
 	watch    atomic.Pointer[WatchState]
+	methods  []schedule.Method
 }
 
 // Options of a desk.
@@ -44,10 +46,11 @@ type Options struct {
 	Ledger   *store.Ledger
 	Blobs    store.Blobs
 	Dialect  job.Dialect
-	Workers  int           // checks at a time
-	Alone    bool          // no other program works on this database
-	Limits   []byte        // the practice's own limit table; nil: the shipped one
-	Patience time.Duration // how long one check may take; 0: [job.Patience]
+	Workers  int               // checks at a time
+	Alone    bool              // no other program works on this database
+	Limits   []byte            // the practice's own limit table; nil: the shipped one
+	Methods  []schedule.Method // the practice's own ways to open the sulcus; nil: the shipped ones
+	Patience time.Duration     // how long one check may take; 0: [job.Patience]
 }
 
 // Open returns a desk. Start lets it check in the background.
@@ -55,7 +58,10 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 	if o.Patience == 0 {
 		o.Patience = job.Patience
 	}
-	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits, table: limit.Default(), patience: o.Patience}
+	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits, table: limit.Default(), patience: o.Patience, methods: o.Methods}
+	if d.methods == nil {
+		d.methods = schedule.Default()
+	}
 	if o.Limits != nil {
 		var err error
 		if d.table, err = limit.Parse(o.Limits); err != nil {

@@ -8,19 +8,21 @@ import (
 
 // The kinds of events of a case, with their bodies.
 const (
-	kindOpened    = "case-opened"     // opened
-	kindOrdered   = "order-changed"   // ordered
-	kindScan      = "scan-added"      // Scan
-	kindRole      = "scan-role-set"   // roleSet
-	kindLeftOut   = "scan-left-out"   // scanRef
-	kindTakenBack = "scan-taken-back" // scanRef
-	kindAsked     = "check-asked"     // asked
-	kindDone      = "check-done"      // done
-	kindEnded     = "check-ended"     // ended
-	kindDecided   = "decided"         // Decision
-	kindAlarm     = "alarm-judged"    // Alarm
-	kindSigned    = "signed"          // signed
-	kindViewed    = "viewed"          // viewed
+	kindOpened    = "case-opened"      // opened
+	kindOrdered   = "order-changed"    // ordered
+	kindScan      = "scan-added"       // Scan
+	kindRole      = "scan-role-set"    // roleSet
+	kindLeftOut   = "scan-left-out"    // scanRef
+	kindTakenBack = "scan-taken-back"  // scanRef
+	kindAsked     = "check-asked"      // asked
+	kindDone      = "check-done"       // done
+	kindEnded     = "check-ended"      // ended
+	kindDecided   = "decided"          // Decision
+	kindAlarm     = "alarm-judged"     // Alarm
+	kindSigned    = "signed"           // signed
+	kindViewed    = "viewed"           // viewed
+	kindClock     = "clock"            // schedule.Tick
+	kindUnclock   = "clock-taken-back" // struct{}
 )
 
 type opened struct {
@@ -98,6 +100,6 @@ type viewed struct {
 func EventKinds() []string {
 	return []string{
 		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded,
-		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered,
+		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered, kindClock, kindUnclock,
 	}
 }

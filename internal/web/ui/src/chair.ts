@@ -90,6 +90,7 @@ async function refresh(): Promise<void> {
       model.replaceWith(nextModel);
       draw();
     }
+    tick();
     if (focus !== "") document.querySelector<HTMLElement>(focus)?.focus();
   } catch {
     // The server is away: the stream tells when it is back.
@@ -165,7 +166,36 @@ function curtain(): void {
   c.focus();
 }
 
+/** tick counts every clock on the page up, by the server's time, and says what it is time for. */
+function tick(): void {
+  for (const clock of document.querySelectorAll<HTMLElement>("[data-clock]")) {
+    const d = clock.dataset;
+    d.offset ??= String(Date.now() - Number(d.now));
+    const gone = Math.max(0, (Date.now() - Number(d.offset) - Number(d.since)) / 1000);
+    const least = Number(d.least);
+    const most = Number(d.most);
+    const whole = Math.floor(gone);
+    const time = clock.querySelector("[data-time]");
+    if (time !== null) time.textContent = `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, "0")}`;
+    const now = most === 0 || gone < least ? "before" : gone < most ? "between" : "after";
+    if (clock.dataset.at !== now) {
+      clock.dataset.at = now;
+      const say = clock.querySelector("[data-say]");
+      if (say !== null) say.textContent = most === 0 ? "" : (d[now] ?? "");
+    }
+    const sulcus = clock.classList.contains("sulcus");
+    const first = sulcus ? 44.4 : 50; // where the two posts stand
+    const second = sulcus ? 66.7 : 90;
+    let x = second + ((gone - most) / Math.max(most, 1)) * (100 - second);
+    if (gone < least) x = (gone / Math.max(least, 1)) * first;
+    else if (gone < most) x = first + ((gone - least) / (most - least)) * (second - first);
+    clock.querySelector("[data-gone]")?.setAttribute("width", Math.min(100, most === 0 ? 0 : x).toFixed(1));
+  }
+}
+
 document.documentElement.classList.add("js");
+setInterval(tick, 250);
+tick();
 for (const type of ["dragover", "dragenter"]) {
   document.addEventListener(type, (e) => {
     e.preventDefault();
