@@ -124,10 +124,22 @@ func (s *Server) tick(w http.ResponseWriter, r *http.Request) error {
 		if err = s.desk.Tick(r.Context(), actor(r), id, schedule.Tick{What: first}); err == nil {
 			err = s.desk.Tick(r.Context(), actor(r), id, schedule.Tick{What: schedule.Opened})
 		}
+	case schedule.Explained: // that is the dentist's to say, at an address of its own
+		err = &work.Problem{What: wordsFor(r).T("fail.choice")}
 	default:
-		err = s.desk.Tick(r.Context(), actor(r), id, schedule.Tick{What: what, Method: r.PostFormValue("method"), Reason: r.PostFormValue("reason")})
+		err = s.desk.Tick(r.Context(), actor(r), id, schedule.Tick{What: what, Method: r.PostFormValue("method")})
 	}
 	if err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "clock"))
+}
+
+// stays records why the dentist leaves something in.
+func (s *Server) stays(w http.ResponseWriter, r *http.Request) error {
+	id := r.PathValue("case")
+	t := schedule.Tick{What: schedule.Explained, Reason: r.PostFormValue("reason")}
+	if err := s.desk.Tick(r.Context(), actor(r), id, t); err != nil {
 		return err
 	}
 	return back(w, r, join("case", id, "clock"))

@@ -35,12 +35,20 @@ func TestClock(t *testing.T) {
 		t.Error("what was taken back still counts")
 	}
 	tell("opened")
-	page, _, _ = c.send(clock, url.Values{"what": {"explained"}, "reason": {"The dentist leaves it in on purpose"}})
+	why := url.Values{"reason": {"The dentist leaves it in on purpose"}}
+	if _, _, status := c.send(at+"/stays", why); status != http.StatusForbidden {
+		t.Errorf("nobody said why the cord stays in: status %d", status)
+	}
+	c.first("Dr Vela", "739105", "dentist")
+	page, _, _ = c.send(at+"/stays", why)
 	wants(t, page, "Stays in: The dentist leaves it in on purpose")
 	if strings.Contains(page, "Neither cement") {
 		t.Error("the reminder outlived the dentist's reason")
 	}
-	for _, f := range []url.Values{{"what": {"explained"}}, {"what": {"boil"}}, {"what": {"began"}, "method": {"none such"}}} {
+	if _, _, status := c.send(at+"/stays", nil); status != http.StatusConflict {
+		t.Errorf("no reason: status %d, want a refusal", status)
+	}
+	for _, f := range []url.Values{{"what": {"explained"}, "reason": {"x"}}, {"what": {"boil"}}, {"what": {"began"}, "method": {"none such"}}} {
 		if _, _, status := c.send(clock, f); status != http.StatusConflict {
 			t.Errorf("%v: status %d, want a refusal", f, status)
 		}

@@ -74,6 +74,7 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("GET /case/{case}/clock", s.page(s.showClock))
 	mux.HandleFunc("POST /case/{case}/clock", s.page(s.tick))
 	mux.HandleFunc("POST /case/{case}/shim", s.page(s.shim))
+	mux.HandleFunc("POST /case/{case}/stays", s.page(s.stays))
 	mux.HandleFunc("GET /case/{case}/history", s.page(s.showHistory))
 	mux.HandleFunc("GET /case/{case}/stream", s.stream)
 	mux.HandleFunc("GET /case/{case}/check/{check}/figure/{slot}", s.page(s.figure))
