@@ -179,6 +179,20 @@ func (s screen) shot(name string) {
 	s.do(chromedp.EmulateViewport(1366, 768))
 }
 
+// packs goes through the clock: a cord in, and out to scan.
+func (s screen) packs(at string) {
+	s.t.Helper()
+	s.do(chromedp.Navigate(s.url + "/" + at + "/clock"))
+	s.says("How is the sulcus opened?")
+	s.tap("Cord with aluminium chloride")
+	s.says("Leave it in")
+	s.tap("One cord in")
+	s.says("Cords still in: 1.")
+	s.tap("Cord out")
+	s.says("Scan now")
+	s.sound("clock")
+}
+
 // TestBrowserFromFilesToSignature goes the whole way by taps in a real browser; every
 // screen is looked at by axe-core. The answer must come by itself, on two screens.
 func TestBrowserFromFilesToSignature(t *testing.T) {
@@ -257,15 +271,7 @@ func TestBrowserFromFilesToSignature(t *testing.T) {
 	s.tap("Sign")
 	s.says("Signed by A. Berg")
 	s.sound("signed")
-	other.do(chromedp.Navigate(s.url + "/" + at + "/clock"))
-	other.says("How is the sulcus opened?")
-	other.tap("Cord with aluminium chloride")
-	other.says("Leave it in")
-	other.tap("One cord in")
-	other.says("Cords still in: 1.")
-	other.tap("Cord out")
-	other.says("Scan now")
-	other.sound("clock")
+	other.packs(at)
 	other.do(chromedp.Navigate(s.url + "/" + at + "/history"))
 	other.says("signed")
 	other.sound("history")
