@@ -33,7 +33,7 @@ func (p person) May(action string) bool { return p.may != nil && p.may(people.Ac
 func (s *Server) frame(r *http.Request) frame {
 	v := visitorOf(r)
 	f := frame{W: wordsFor(r), Version: s.version, Script: ui.Built()}
-	f.Me = person{Name: v.person.Name, Fresh: v.fresh && v.where.Place == people.Chair, may: v.person.May}
+	f.Me = person{Name: v.person.Name, Fresh: v.fresh && v.where.Place == people.Chair && r.URL.Path != "/first", may: v.person.May}
 	if v.person.ID != "" {
 		f.Me.Idle = 60 * v.idle
 	}

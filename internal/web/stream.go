@@ -94,5 +94,8 @@ func (s *Server) streamAll(w http.ResponseWriter, r *http.Request) {
 				line = ": alive\n\n"
 			}
 		}
+		if !s.still(r) {
+			return
+		}
 	}
 }

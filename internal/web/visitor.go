@@ -119,8 +119,9 @@ func (s *Server) visitor(r *http.Request) (visitor, error) {
 
 // still reports whether who asked is still signed in, for what takes long.
 func (s *Server) still(r *http.Request) bool {
-	if visitorOf(r).person.ID == "" {
-		return visitorOf(r).fresh
+	if visitorOf(r).person.ID == "" { // nobody was known; is it still so?
+		all, err := s.book.All(r.Context())
+		return err == nil && len(all) == 0
 	}
 	ctx, err := s.sessions.Load(context.Background(), s.sessions.Token(r.Context()))
 	if err != nil {

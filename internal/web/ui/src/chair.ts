@@ -2,6 +2,8 @@
 // the answer appears by itself, keys do what buttons do, and a curtain hides the screen.
 // Everything works without it, only less by itself.
 
+import { pad, watch } from "./door";
+
 /** What the stream says of a case; internal/web/stream.go writes it. */
 interface Note {
   n?: number;
@@ -68,6 +70,7 @@ async function refresh(): Promise<void> {
     const next = new DOMParser().parseFromString(await answer.text(), "text/html");
     const main = document.querySelector<HTMLElement>(fresh);
     const nextMain = next.querySelector<HTMLElement>(fresh);
+    if (main !== null && nextMain === null) location.assign(answer.url); // somebody has to show who they are
     if (main === null || nextMain === null) return;
     const focus = place(document.activeElement);
     const open = [...document.querySelectorAll("details.more-about")].map((d) => d.hasAttribute("open"));
@@ -143,6 +146,7 @@ function listen(): void {
   if (list !== null) {
     const all = new EventSource(list.dataset.stream ?? "");
     all.addEventListener("message", () => void refresh());
+    all.addEventListener("error", () => refused(all));
     return;
   }
   const main = document.querySelector<HTMLElement>("main[data-case]");
@@ -153,6 +157,12 @@ function listen(): void {
     const shown = Number(document.querySelector<HTMLElement>("main[data-case]")?.dataset.n ?? "0");
     if (note.phase !== undefined || note.n === undefined || note.n !== shown) void refresh();
   });
+  stream.addEventListener("error", () => refused(stream));
+}
+
+/** refused looks at the page again where its stream was refused: it may have been locked. */
+function refused(stream: EventSource): void {
+  if (stream.readyState === EventSource.CLOSED) void refresh();
 }
 
 /** curtain hides everything until somebody taps or presses a key; measuring goes on. */
@@ -236,3 +246,5 @@ document.addEventListener("keydown", (e) => {
 });
 listen();
 draw();
+pad();
+watch();
