@@ -9,6 +9,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"selvage/finding"
@@ -16,6 +17,7 @@ import (
 	"selvage/internal/store"
 	"selvage/internal/store/folder"
 	"selvage/internal/store/sqlite"
+	"selvage/internal/watch"
 	"selvage/internal/work"
 )
 
@@ -102,8 +104,13 @@ func (h *hand) step(ctx context.Context) error {
 	case 3, 4:
 		err := h.d.Check(ctx, h.name, c.ID, finding.Final)
 		return h.said(err, ack{"asked", c.ID, ""})
-	case 5, 6:
+	case 5:
 		return h.decide(ctx, cases, what)
+	case 6:
+		data := []byte(strings.Repeat(what, 50))
+		file := watch.File{Mark: watch.Mark{Path: "f/working.stl", Size: int64(len(data))}, Name: "working.stl", Data: data}
+		err := h.d.Deliver(ctx, "share", watch.Delivery{Folder: fmt.Sprint("f", h.rng.IntN(3)), Files: []watch.File{file}})
+		return h.said(err, ack{"delivered", "", string(store.HashOf(data))})
 	}
 	return h.scans(ctx, c, what)
 }

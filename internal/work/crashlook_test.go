@@ -118,6 +118,12 @@ func lookAtBlobs(t *testing.T, b *folder.Blobs, events []store.Event) {
 // kept reports whether the events hold what was said.
 func kept(t *testing.T, l *store.Ledger, events []store.Event, a ack) bool {
 	t.Helper()
+	if a.What == "delivered" { // the scan and the note of where it came from, in one case
+		var n int
+		ok(t, l.DB().QueryRow(`SELECT COUNT(*) FROM event AS s JOIN event AS d ON d.case_id = s.case_id
+			WHERE s.kind = 'scan-added' AND d.kind = 'files-delivered' AND instr(s.body, $1) > 0 AND instr(d.body, $1) > 0`, a.Value).Scan(&n))
+		return n == 1
+	}
 	if a.What == "case" {
 		var id string
 		ok(t, l.DB().QueryRow(`SELECT answer FROM once WHERE key = $1`, "case "+a.Value).Scan(&id))

@@ -253,6 +253,9 @@ func TestDamagedSource(t *testing.T) {
 	if _, err := os.Stat(h.path(to, bad)); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("the damaged file was copied: %v", err)
 	}
+	if _, err := backup.Restore(ctx, to, h.target(filepath.Join(t.TempDir(), "new"))); !says(err, "2 of 3 files", "it was not backed up: it is damaged", "it was not backed up: it is gone") {
+		t.Errorf("restored: %v", err)
+	}
 	ok(t, os.WriteFile(h.path(h.dir, bad), raw, 0o600))
 	ok(t, os.Rename(h.path(h.dir, gone)+"-away", h.path(h.dir, gone)))
 	d, err = backup.Make(ctx, h.source(), to, false)

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"selvage/internal/store/folder"
@@ -89,6 +90,11 @@ func restore(ctx context.Context, from string, l List, t Target) (Done, error) {
 	}
 	if err := m.blobs(ctx, false); err != nil {
 		return d, writing(t.Dir, err)
+	}
+	for i, m := range d.Missing { // what was missing from the beginning has its reason in the list
+		if j := slices.IndexFunc(l.Missing, func(o NotThere) bool { return o.Hash == m.Hash }); j >= 0 {
+			d.Missing[i].Why = "it was not backed up: " + l.Missing[j].Why
+		}
 	}
 	if len(d.Missing) > 0 && !t.Damaged {
 		e := &DamagedError{d.Missing}

@@ -58,10 +58,14 @@ func (b *Blobs) Put(ctx context.Context, r io.Reader) (_ store.Hash, n int64, er
 		return "", 0, fmt.Errorf("storing a file: %w", err)
 	}
 	path := b.path(h)
-	if _, err := os.Stat(path); err == nil {
-		return h, n, nil // the same content is there already
-	}
 	dir := filepath.Dir(path)
+	if _, err := os.Stat(path); err == nil {
+		// The same content is there already. WHY flush: whoever put it may not have yet.
+		if err := errors.Join(flushDir(dir), flushDir(b.dir)); err != nil {
+			return "", 0, fmt.Errorf("storing a file: %w", err)
+		}
+		return h, n, nil
+	}
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return "", 0, fmt.Errorf("storing a file: %w", err)
 	}
