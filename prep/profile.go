@@ -77,6 +77,33 @@ func (p *Profile) TurnInto(i, wBefore, wAfter int) (angle, before, after float64
 	return turn(before, after), before, after, ok1 && ok2
 }
 
+// Until follows the profile from sample from by steps of +1 or -1 and returns the last
+// sample of the stretch in which a property holds, as the place that best parts samples
+// that have it from those that have not: the first sample without it by itself would lie
+// where the noise is largest, which is always too near. The search ends where the property
+// has been absent for give samples more than it was there since that place. A sample that
+// has no answer (told false) counts neither way. met is false where the profile ends with
+// the property still there.
+func (p *Profile) Until(from, by, give int, holds func(k int) (is, told bool)) (last int, met bool) {
+	last = from
+	score, best := 0, 0
+	for k := from; k >= 0 && k < p.Len() && best-score < give; k += by {
+		is, told := holds(k)
+		switch {
+		case !told:
+			continue
+		case is:
+			score++
+		default:
+			score--
+		}
+		if score > best {
+			last, best = k, score
+		}
+	}
+	return last, score < best
+}
+
 // raw is one crossing of the walk, before resampling.
 type raw struct {
 	rho, z float64

@@ -265,13 +265,19 @@ func foot(p *Profile, w *WallLine, end int, step, by float64) int {
 	return w.To
 }
 
-// lineAngle returns the last sample above the wall where the heading passes 45°.
+// flatAbove is how much flatter surface, in mm, more than steep has to lie above a line
+// angle for it to be one: a facet that noise tilts is none.
+const flatAbove = 0.3
+
+// lineAngle returns the place above the wall at which the heading passes 45°.
 func lineAngle(p *Profile, from int, step float64) int {
 	half := max(int(0.1/step), 2)
-	for k := from + int(0.3/step); k >= 0; k-- {
-		if th, ok := p.Heading(k, -half, half); ok && th <= math.Pi/4 {
-			return k
-		}
+	last, met := p.Until(from+int(0.3/step), -1, int(flatAbove/step), func(k int) (bool, bool) {
+		th, ok := p.Heading(k, -half, half)
+		return th > math.Pi/4, ok
+	})
+	if !met {
+		return -1
 	}
-	return -1
+	return max(last-1, 0)
 }

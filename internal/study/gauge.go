@@ -35,6 +35,9 @@ var gauges = []gauge{
 	{"finish_line_width_min_mm", "mm", func(r phantom.Restoration) float64 { return r.FinishLine.WidthMinMm }, widthOf(func(f casefile.FinishLine) float64 { return f.WidthMinMM })},
 	{"margin_not_captured_mm", "mm", func(r phantom.Restoration) float64 { return r.Margin.NotCapturedMm }, lengthOf(func(m casefile.Margin) float64 { return m.NotCapturedMM })},
 	{"margin_unclear_mm", "mm", func(r phantom.Restoration) float64 { return r.Margin.UnclearMm }, lengthOf(func(m casefile.Margin) float64 { return m.UnclearMM })},
+	{"root_seen_min_mm", "mm", func(r phantom.Restoration) float64 { return r.Margin.RootSeenMm }, func(m casefile.Measures) casefile.Measure { return m.RootBelow }},
+	{"sulcus_width_min_mm", "mm", func(r phantom.Restoration) float64 { return r.Margin.SulcusMm }, func(m casefile.Measures) casefile.Measure { return m.SulcusMin }},
+	{"margin_roughness_um", "µm", func(r phantom.Restoration) float64 { return r.Margin.RoughnessUm }, func(m casefile.Measures) casefile.Measure { return m.MarginRough }},
 }
 
 // widthOf takes a width of the finish line as a measure.

@@ -147,17 +147,25 @@ func below(m *prep.Margin, i int) (o outside, ok bool) {
 	return o, true
 }
 
+// floorFor is how much of another direction, in mm, more than the root's ends the root.
+const floorFor = 0.3
+
 // rootEnd returns the sample at which a profile turns out of the root's direction or
 // the data ends.
 func rootEnd(p *prep.Profile, edge int, step float64) int {
 	half := max(int(0.075/step), 2)
-	for k := edge + half; k < p.Len(); k++ {
-		th, ok := p.Heading(k, -half, half)
-		if p.Gap[k] || (ok && th < rootHeading) {
-			return k
-		}
+	end := edge
+	for end < p.Len() && !p.Gap[end] {
+		end++
 	}
-	return p.Len()
+	last, met := p.Until(min(edge+half, end), 1, int(floorFor/step), func(k int) (bool, bool) {
+		th, ok := p.Heading(k, -half, half)
+		return th >= rootHeading, ok && k < end
+	})
+	if !met {
+		return end
+	}
+	return min(last+1, end)
 }
 
 // roughSmooth is the window, in mm, whose smooth the margin is compared with
