@@ -82,9 +82,9 @@ func (p *Profile) TurnInto(i, wBefore, wAfter int) (angle, before, after float64
 // that have it from those that have not: the first sample without it by itself would lie
 // where the noise is largest, which is always too near. The search ends where the property
 // has been absent for give samples more than it was there since that place. A sample that
-// has no answer (told false) counts neither way. met is false where the profile ends with
-// the property still there.
-func (p *Profile) Until(from, by, give int, holds func(k int) (is, told bool)) (last int, met bool) {
+// has no answer (told false) counts neither way. absent is by how many samples the
+// property was absent beyond the place: none where the profile ends with it still there.
+func (p *Profile) Until(from, by, give int, holds func(k int) (is, told bool)) (last, absent int) {
 	last = from
 	score, best := 0, 0
 	for k := from; k >= 0 && k < p.Len() && best-score < give; k += by {
@@ -101,7 +101,7 @@ func (p *Profile) Until(from, by, give int, holds func(k int) (is, told bool)) (
 			last, best = k, score
 		}
 	}
-	return last, score < best
+	return last, best - score
 }
 
 // raw is one crossing of the walk, before resampling.

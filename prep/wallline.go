@@ -98,7 +98,7 @@ func FindWall(p *Profile, step, noise float64) WallLine {
 	}
 	best.ok = true
 	best.Foot = foot(p, &best, end, step, max(leaveBy, tol+leaveBy-wallTolerance))
-	best.LineAngle = lineAngle(p, best.From, step)
+	best.LineAngle = lineAngle(p, best.From, step, noise)
 	return best
 }
 
@@ -265,18 +265,28 @@ func foot(p *Profile, w *WallLine, end int, step, by float64) int {
 	return w.To
 }
 
-// flatAbove is how much flatter surface, in mm, more than steep has to lie above a line
-// angle for it to be one: a facet that noise tilts is none.
-const flatAbove = 0.3
+// flatAbove is how much flatter surface, in mm, more than steep ends the search for a line
+// angle, and leastFlat how much there has to be: a facet that noise tilts is none.
+const (
+	flatAbove = 0.3
+	leastFlat = 0.1
+)
+
+// A heading is taken over headingReach each way; beyond roughFrom, mm of noise, over as
+// much more, up to twice, as the error of a slope over a window falls with its length.
+const (
+	headingReach = 0.1
+	roughFrom    = 0.015
+)
 
 // lineAngle returns the place above the wall at which the heading passes 45°.
-func lineAngle(p *Profile, from int, step float64) int {
-	half := max(int(0.1/step), 2)
-	last, met := p.Until(from+int(0.3/step), -1, int(flatAbove/step), func(k int) (bool, bool) {
+func lineAngle(p *Profile, from int, step, noise float64) int {
+	half := max(int(headingReach*min(max(noise/roughFrom, 1), 2)/step), 2)
+	last, absent := p.Until(from+int(0.3/step), -1, int(flatAbove/step), func(k int) (bool, bool) {
 		th, ok := p.Heading(k, -half, half)
 		return th > math.Pi/4, ok
 	})
-	if !met {
+	if float64(absent)*step < leastFlat {
 		return -1
 	}
 	return max(last-1, 0)

@@ -158,11 +158,11 @@ func rootEnd(p *prep.Profile, edge int, step float64) int {
 	for end < p.Len() && !p.Gap[end] {
 		end++
 	}
-	last, met := p.Until(min(edge+half, end), 1, int(floorFor/step), func(k int) (bool, bool) {
+	last, absent := p.Until(min(edge+half, end), 1, int(floorFor/step), func(k int) (bool, bool) {
 		th, ok := p.Heading(k, -half, half)
 		return th >= rootHeading, ok && k < end
 	})
-	if !met {
+	if absent == 0 {
 		return end
 	}
 	return min(last+1, end)

@@ -37,6 +37,22 @@ func TestBeyondStump(t *testing.T) {
 	}
 }
 
+// On a rough scan single facets of the root lie flatter than 45°: the least root seen is
+// still that of the stump, but for its uncertainty.
+func TestBeyondRoughStump(t *testing.T) {
+	s := meshtest.DefaultStump()
+	const noise, spacing = 0.036, 0.065
+	m := meshtest.Rough(meshtest.Lathe(s.Knots(), spacing, 7, meshtest.Round), noise, 3)
+	got, ok := margin.Detect(cut(t, m, noise, spacing), margin.Options{})
+	if !ok {
+		t.Fatal("no wall found")
+	}
+	root := s.Root / math.Cos(5*math.Pi/180)
+	if b := margin.Beyond(got); math.Abs(b.Root.V-root) > b.Root.U {
+		t.Errorf("root seen %.3f ± %.3f mm, want %.3f", b.Root.V, b.Root.U, root)
+	}
+}
+
 // Where the crest of the gum stays below the margin the sulcus is as wide as the crest
 // is far from the line; the surface that reaches the margin's level farther out is the
 // neighbour's or the cheek's.
