@@ -56,6 +56,10 @@ const (
 	// have to be preferred: the wall is what leads to the finish line. A chamfer's own
 	// curve supports a line for half a millimetre, too little against any wall.
 	settle = 0.6
+	// bevelTurn is the concave turn that parts a bevel from the wall above it: 8°, four
+	// deviations of the slope of a line of minSupport at 16 µm noise.
+	bevelTurn = 8 * math.Pi / 180
+	leansOut  = 0.035 // tangent: two degrees of undercut
 )
 
 // FindWall returns the wall of a profile. noise is the scan's standard deviation
@@ -87,19 +91,47 @@ func FindWall(p *Profile, step, noise float64) WallLine {
 			}
 		}
 	}
-	longest := best.Inliers
-	for _, c := range cands {
-		if c.From > best.From && float64(c.Inliers) >= settle*float64(longest) {
-			best = c
-		}
-	}
 	if best.Inliers == 0 {
 		return WallLine{LineAngle: -1}
 	}
+	best = overBevel(leading(best, cands), cands)
 	best.ok = true
 	best.Foot = foot(p, &best, end, step, max(leaveBy, tol+leaveBy-wallTolerance))
 	best.LineAngle = lineAngle(p, best.From, step, noise)
 	return best
+}
+
+// leading returns the line nearest to the shelf that has its share of the longest's
+// support and does not turn out from the one above it.
+func leading(best WallLine, cands []WallLine) WallLine {
+	longest := best.Inliers
+	for _, c := range cands {
+		if c.From > best.From && float64(c.Inliers) >= settle*float64(longest) && !bevels(&c, &best) {
+			best = c
+		}
+	}
+	return best
+}
+
+// overBevel returns the line that a line is the bevel of, where there is one of its
+// share of the support; else the line itself. What leans out under the axis above it is
+// the upper lip of a hollow and no wall.
+func overBevel(best WallLine, cands []WallLine) WallLine {
+	wall := best
+	for _, c := range cands {
+		if c.From < best.From && bevels(&best, &c) && c.B > -leansOut &&
+			float64(c.Inliers) >= settle*float64(best.Inliers) && (wall.From == best.From || c.Inliers > wall.Inliers) {
+			wall = c
+		}
+	}
+	return wall
+}
+
+// bevels reports whether a line turns outwards from the wall above it. The bevel of a
+// knife edge does so, over half a millimetre and longer: steep and straight as it is, it
+// is the finish line. The lower plane of a wall cut in two turns the other way.
+func bevels(lower, upper *WallLine) bool {
+	return math.Atan(lower.B)-math.Atan(upper.B) > bevelTurn
 }
 
 // steepRuns marks the samples whose heading is a wall's and returns where the search

@@ -6,6 +6,7 @@ import (
 	"selvage/internal/num"
 	"selvage/measure"
 	"selvage/prep"
+	"selvage/r3"
 )
 
 // Kind is the type of a finish line.
@@ -67,9 +68,10 @@ func Describe(m *prep.Margin) Finish {
 	usable := usablePoints(m)
 	shelf := make([]shelfForm, n)
 	var all []float64
+	other := otherWalls(m)
 	for i := range m.Points {
 		f.Width[i] = math.NaN()
-		if !usable[i] {
+		if !usable[i] || other[i] {
 			continue
 		}
 		if s, ok := formAt(m, i); ok {
@@ -91,6 +93,16 @@ func Describe(m *prep.Margin) Finish {
 	})
 	f.classify(steadyForms(shelf))
 	return f
+}
+
+// otherWalls marks profiles whose wall is not the one round the tooth: a hollow, a
+// fossa, a bevel that was taken for it. No shelf begins at the foot of such.
+func otherWalls(m *prep.Margin) []bool {
+	t, ok := prep.FitTaper(m.Facets(), r3.V(0, 0, 1))
+	if !ok {
+		return make([]bool, len(m.Points))
+	}
+	return t.Outside
 }
 
 // shelfForm is what one section says of the shelf.
