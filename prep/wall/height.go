@@ -78,13 +78,13 @@ func height(m *prep.Margin, middle float64, q Quarter) (v measure.Value, seen bo
 	case len(h) < reach:
 		return measure.Not("the " + q.String() + " wall has no occlusal line angle: it runs into the face above it"), true
 	}
-	// The margin's own error, the noise, and a tenth of an edge for the place where the
+	// The margin's own error, the noise, and a fifth of an edge for the place where the
 	// heading passes 45°; the spread of the quarter itself is shape, not error. A part of
 	// the quarter that is not seen might move the median. Where some profiles have no line
 	// angle, the border between those that have and those that have not is uncertain by as
 	// many.
 	p := m.Fan.Prep
-	u := 2 * math.Sqrt(p.Noise*p.Noise+traced*traced+0.01*p.Spacing*p.Spacing)
+	u := 2 * math.Sqrt(p.Noise*p.Noise+traced*traced+0.04*p.Spacing*p.Spacing)
 	u = math.Hypot(u, hiddenU*float64(2*reach-walls)/float64(2*reach))
 	slices.Sort(h)
 	none := walls - len(h)
