@@ -29,10 +29,11 @@ const (
 	planeStill = 1 * math.Pi / 180
 	// minArch is the least length of a ridge, mm: two teeth.
 	minArch = 8.0
-	// sideClear is how far, on average, the ridge must lie off its own chord for the
-	// concave side to be certain, mm: twice the waviness that teeth out of line leave
-	// in it. From canine to second molar it is 0.6 to 1.5 mm.
-	sideClear = 0.45
+	// sideClear is how far, on average, the row must lie off its own chord for the
+	// concave side to be certain, mm: more than teeth out of line, a stump that is cut
+	// more on one side or the edge of a scan leave in it, which came to 0.57 the wrong
+	// way. From canine to second molar it is 0.6 to 1.8 mm.
+	sideClear = 0.6
 	// fullTurn is the turn of the ridge, radians, beyond which it shows both sides
 	// of the jaw; a half arch turns by 60 to 90°.
 	fullTurn = 115 * math.Pi / 180
@@ -57,7 +58,7 @@ const (
 // is lingual; SideKnown is false for a row too straight to tell.
 // Cost: O(faces + cells). Deterministic.
 func FindArch(m *mesh.Mesh, topo *mesh.Topology, o Orientation) Arch {
-	a := Arch{Occlusal: o.Occlusal, Middle: math.NaN()}
+	a := Arch{Occlusal: o.Occlusal, Middle: math.NaN(), rewound: o.InsideOut}
 	if o.Occlusal == (r3.Vec{}) {
 		a.Why = "the occlusal direction is not known"
 		return a
@@ -291,31 +292,59 @@ func trimHooks(pts []xy) []xy {
 	return pts[first : last+1]
 }
 
+// rowWindow is the length of ridge, mm, at an end of the row of teeth of which half and
+// more must look like crowns: the smallest tooth.
+const rowWindow = minWidth
+
+// toothRow returns the part of the curve that runs over teeth. Behind the last one the
+// ridge goes on over the gum, whose crest bends to either side: over a tuberosity it
+// outweighs the bow of the few teeth before it.
+func (c *chart) toothRow(pts []xy) []xy {
+	like := c.crownLike(pts, c.crestHeight(pts))
+	w := int(rowWindow / spineStep)
+	crowned := func(i int) bool { // the window that starts at i
+		sum := 0.0
+		for _, v := range like[i : i+w] {
+			sum += v
+		}
+		return sum > float64(w)/2
+	}
+	first, last := 0, len(pts)-w
+	for first <= last && !crowned(first) {
+		first++
+	}
+	for last >= first && !crowned(last) {
+		last--
+	}
+	if float64(last+w-first)*spineStep < minArch {
+		return pts
+	}
+	return pts[first : last+w]
+}
+
 // lay fills in the arch from the curve in the chart.
 func (a *Arch) lay(c *chart, pts []xy) {
-	chord := pts[len(pts)-1].sub(pts[0])
+	row := c.toothRow(pts)
+	chord := row[len(row)-1].sub(row[0])
 	var area, low, turn, at float64
-	tan := tangents(pts)
-	for i, p := range pts {
-		d := p.sub(pts[0])
-		if i > 0 {
-			area += pts[i-1].sub(pts[0]).cross(d) / 2
-		}
+	for i := range row[1:] {
+		area += row[i].sub(row[0]).cross(row[i+1].sub(row[0])) / 2
 	}
 	if area > 0 { // counter-clockwise: the inside is on the left
 		reverse(pts)
-		tan = tangents(pts)
+		row = c.toothRow(pts)
 	}
-	for i := range pts[1:] { // the largest clockwise turn between two places
+	tan := tangents(row)
+	for i := range row[1:] { // the largest clockwise turn between two places
 		at -= math.Atan2(tan[i].cross(tan[i+1]), tan[i].dot(tan[i+1]))
 		low = min(low, at)
 		turn = max(turn, at-low)
 	}
-	bow := math.Abs(area) / max(chord.norm(), minArch)
+	a.bow = math.Abs(area) / max(chord.norm(), minArch)
 	a.Step = spineStep
 	a.Length = float64(len(pts)-1) * spineStep
-	a.SideKnown = bow > sideClear
-	a.Confidence = min(1, bow/sideClear)
+	a.SideKnown = a.bow > sideClear
+	a.Confidence = min(1, a.bow/sideClear)
 	switch {
 	case turn > fullTurn:
 		a.Extent = FullArch

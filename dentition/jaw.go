@@ -61,27 +61,84 @@ func outside(a, b Arch) (d float64, ok bool) {
 	if a.Occlusal.Dot(b.Occlusal) > facing || !b.SideKnown {
 		return 0, false
 	}
-	u := b.Occlusal
 	var all []float64
-	for i := 0; i < len(a.Ridge); i += 4 {
-		j, low := 0, math.Inf(1)
-		for k, q := range b.Ridge {
-			if e := a.Ridge[i].Sub(q).Reject(u).Norm2(); e < low {
-				j, low = k, e
-			}
-		}
-		v := a.Ridge[i].Sub(b.Ridge[j])
-		across := -v.Dot(b.Lingual[j])
-		if math.Abs(v.Dot(u)) < jawReach && math.Abs(v.Dot(b.Along[j])) < 1 && math.Abs(across) < jawReach/2 {
-			all = append(all, across)
-		}
-	}
-	const least = 10 // places a millimetre apart: a tooth's width
-	if len(all) < least {
+	b.along(a, func(i, j int) {
+		all = append(all, -a.Ridge[i].Sub(b.Ridge[j]).Dot(b.Lingual[j]))
+	})
+	if len(all) < facingLeast {
 		return 0, false
 	}
 	return median(all), true
 }
 
+// facingLeast is the least number of places a millimetre apart at which two rows must
+// lie opposite each other: a tooth's width.
+const facingLeast = 10
+
+// along calls do for every place of o a millimetre apart that has one of a opposite it:
+// place i of o, and j of a, the nearest in a's occlusal plane.
+func (a Arch) along(o Arch, do func(i, j int)) {
+	u := a.Occlusal
+	for i := 0; i < len(o.Ridge); i += 4 {
+		j, low := 0, math.Inf(1)
+		for k, q := range a.Ridge {
+			if e := o.Ridge[i].Sub(q).Reject(u).Norm2(); e < low {
+				j, low = k, e
+			}
+		}
+		v := o.Ridge[i].Sub(a.Ridge[j])
+		if math.Abs(v.Dot(u)) < jawReach && math.Abs(v.Dot(a.Along[j])) < 1 && math.Abs(v.Dot(a.Lingual[j])) < jawReach/2 {
+			do(i, j)
+		}
+	}
+}
+
 // box returns the bounding box of the ridge grown by half a crown.
 func (a Arch) box() r3.Box { return r3.BoxOf(a.Ridge...).Grow(crownHalf) }
+
+// Limits of telling the side of one row by the other.
+const (
+	// facingClear is by how much two rows together must bow to one side for it to be
+	// certain, mm: sideClear for each, and what makes them wavy is not the same in both.
+	facingClear = math.Sqrt2 * sideClear
+	// facingTurn is the cosine from which the lingual directions of two rows are the
+	// same or opposite; between, they do not run along each other.
+	facingTurn = 0.7
+)
+
+// FaceArches tells the lingual side of two rows in one frame that face each other by
+// both of them: the tongue lies to one side of both, so their bows b add up, with
+// their signs,
+//
+//	|b1 ± b2| > √2 · sideClear.
+//
+// A row that was taken the other way has its ends exchanged; where they contradict each
+// other the side of neither is known. How the teeth overlap is not asked: a crossbite
+// turns that round. Rows that do not face each other are left as they are.
+func FaceArches(a, b Arch) (Arch, Arch) {
+	if a.strip == nil || b.strip == nil || a.Occlusal.Dot(b.Occlusal) > facing {
+		return a, b
+	}
+	var sum, n float64
+	b.along(a, func(i, j int) {
+		sum += a.Lingual[i].Dot(b.Lingual[j])
+		n++
+	})
+	if n < facingLeast || math.Abs(sum)/n < facingTurn {
+		return a, b
+	}
+	sign := math.Copysign(1, sum)
+	return a.sided(a.bow + sign*b.bow), b.sided(b.bow + sign*a.bow)
+}
+
+// sided returns the arch whose own bow and the other's come to b towards the buccal
+// side as it was taken.
+func (a Arch) sided(b float64) Arch {
+	if b < 0 {
+		a = a.turned()
+		a.bow = -a.bow
+	}
+	a.Confidence = min(1, math.Abs(b)/facingClear)
+	a.SideKnown = a.Confidence == 1
+	return a
+}

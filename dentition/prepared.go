@@ -16,9 +16,13 @@ const (
 	// side is told by the order of all teeth, so little is allowed (2.8 at most in
 	// sound phantoms, 5.2 at least in mirrored ones); a lost tooth or a space shifts
 	// the count by one, so much is.
-	sideLoss  = 4.0
-	nextLoss  = 9.0
-	otherLoss = 6.0
+	sideLoss = 4.0
+	// turnedLoss takes the place of sideLoss where the triangles wound inside out. That
+	// alone makes a mirrored scan likely, so the teeth need not prove it; but it also
+	// comes of an export that winds the wrong way, and the better number then stands.
+	turnedLoss = 1.5
+	nextLoss   = 9.0
+	otherLoss  = 6.0
 	// aloneReach is how far from the ridge, mm, the middle of a preparation scan
 	// may lie in a working scan of the same frame.
 	aloneReach = 8.0
@@ -155,7 +159,7 @@ func (a Arch) alone(c *chart, preparation *Scan) (stump, bool) {
 // identify numbers the teeth with s as the prepared one and returns s with the
 // number that fits best and what it would cost to call it n.
 func (a Arch) identify(s stump, n tooth.Number) stump {
-	s.found = true
+	s.found, s.turned = true, a.rewound
 	s.loss = math.Inf(1)
 	if s.support == nil {
 		s.support = a.supportAt(s.place, n.Jaw())
@@ -178,6 +182,8 @@ func (a Arch) identify(s stump, n tooth.Number) stump {
 // fits reports whether the stump can be number n.
 func (s stump) fits(n tooth.Number) bool {
 	switch {
+	case s.number.Side() != n.Side() && s.turned:
+		return s.loss <= turnedLoss
 	case s.number.Side() != n.Side():
 		return s.loss <= sideLoss
 	case abs(s.number.Position()-n.Position()) <= 1:

@@ -22,6 +22,7 @@ type stump struct {
 
 	found   bool         // it was identified
 	alone   bool         // a scan of this tooth alone says where it is
+	turned  bool         // the scan wound inside out
 	number  tooth.Number // that fits best
 	loss    float64      // of the numbering's score, if it got the number asked for
 	support []float64    // the numbering's score by tooth of the jaw
@@ -131,7 +132,8 @@ func (a *Arch) settle(c *chart, s stump) stump {
 		if !ok || next.closed < 0.8*s.closed {
 			return s
 		}
-		next.found, next.alone, next.number, next.loss, next.support = s.found, s.alone, s.number, s.loss, s.support
+		next.found, next.alone, next.turned = s.found, s.alone, s.turned
+		next.number, next.loss, next.support = s.number, s.loss, s.support
 		s = next
 	}
 	return s

@@ -42,16 +42,19 @@ type Arch struct {
 	Extent   Extent
 	Middle   float64 // place of the symmetry line along the ridge, mm; NaN where it cannot be told
 
-	// SideKnown says that the concave side is told from the shape with
-	// confidence; without it Lingual may be the buccal side.
+	// SideKnown says that the concave side is told with confidence, from the shape
+	// or with the help of the arch that it bites on (see [FaceArches]); without it
+	// Lingual may be the buccal side.
 	SideKnown  bool
 	Confidence float64 // 0 to 1
 	Why        string
 
 	Named []Anchor // teeth that a person named; see [Arch.Name]
 
-	frame r3.Rigid // level, along the chord, from the scan
-	strip *strip   // nil if there is no arch
+	frame   r3.Rigid // level, along the chord, from the scan
+	strip   *strip   // nil if there is no arch
+	bow     float64  // how far the row of teeth lies off its chord on average, away from Lingual, mm
+	rewound bool     // the triangles wound inside out and were turned
 }
 
 // Tooth is one tooth found along the arch.

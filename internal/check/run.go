@@ -47,6 +47,7 @@ func Run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 	for _, s := range lost {
 		s.Fault = "cannot be laid on the working scan; check that it shows the same tooth"
 	}
+	c.faceArches()
 	astray := nameTeeth(in.Case, scans)
 	teeth := locate(in.Case, c)
 	listTeeth(c, teeth)
@@ -159,6 +160,14 @@ func locate(c casefile.Case, set *scanSet) []*restoration {
 	pair(out)
 	handed(set, out)
 	return out
+}
+
+// faceArches tells the side of a row that is too straight by the one it bites on.
+func (set *scanSet) faceArches() {
+	if set.opposing != nil {
+		w, o := &set.working.Look, &set.opposing.Look
+		w.Arch, o.Arch = dentition.FaceArches(w.Arch, o.Arch)
+	}
 }
 
 // jawSure is the confidence from which two arches taken for each other are said so.

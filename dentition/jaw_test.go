@@ -1,0 +1,66 @@
+package dentition
+
+import (
+	"testing"
+
+	"selvage/mesh"
+	"selvage/phantom"
+	"selvage/r3"
+)
+
+// The side of a tooth is told in a mirrored file and in one that is wound anew: of the
+// last one in a row that is nearly straight, where the gum behind it bends the other
+// way, by the row that it bites on.
+func TestSideByBothRows(t *testing.T) {
+	s := phantom.Default(17)
+	s.Seed, s.Mouth = 7415792195090924673, 6527867967282925850
+	s.Stump.ConvergenceMD, s.Stump.ConvergenceBL, s.Stump.TiltMesial, s.Stump.TiltBuccal = 0.365, 0.336, 0.027, -0.058
+	s.Stump.FinishWidth, s.Stump.OcclusalReduction = 1.12, 1.9
+	s.Roles = []string{phantom.Working, phantom.Opposing}
+	s.Scanner.Fine, s.Scanner.Coarse = 0.35, 0.4
+	made, err := phantom.Make(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sight := func(turn func(*mesh.Mesh) *mesh.Mesh) (Handed, string) {
+		w, _ := made.Scan(phantom.Working)
+		o, _ := made.Scan(phantom.Opposing)
+		a, b := Look("", turn(w.Mesh)), Look("", turn(o.Mesh))
+		a.Arch, b.Arch = FaceArches(a.Arch, b.Arch)
+		return Handedness(a, FindPrepared(a, s.Tooth, nil))
+	}
+	mirrored := func(m *mesh.Mesh) *mesh.Mesh {
+		out := &mesh.Mesh{Tri: m.Tri}
+		for _, p := range m.Pos {
+			out.Pos = append(out.Pos, r3.V(-p.X, p.Y, p.Z))
+		}
+		return out
+	}
+	if h, why := sight(func(m *mesh.Mesh) *mesh.Mesh { return m }); h != Consistent {
+		t.Errorf("%v: handedness %d, %s", s.Tooth, h, why)
+	}
+	if h, why := sight(func(m *mesh.Mesh) *mesh.Mesh { return m.Flipped() }); h != Consistent {
+		t.Errorf("%v inside out: handedness %d, %s", s.Tooth, h, why)
+	}
+	if h, why := sight(mirrored); h != Mirrored {
+		t.Errorf("%v mirrored: handedness %d, %s", s.Tooth, h, why)
+	}
+	if h, why := sight(func(m *mesh.Mesh) *mesh.Mesh { return mirrored(m).Flipped() }); h != OtherSide {
+		t.Errorf("%v mirrored and wound anew: handedness %d, %s", s.Tooth, h, why)
+	}
+}
+
+// One lower incisor of the middle resembles the other: that the winding was inside out
+// decides where the numbering prefers the wrong side by little.
+func TestWindingWeighs(t *testing.T) {
+	for _, c := range []struct {
+		turned bool
+		loss   float64
+		fits   bool
+	}{{false, 3, true}, {true, 3, false}, {true, 1, true}, {false, 5, false}} {
+		s := stump{number: 41, turned: c.turned, loss: c.loss}
+		if s.fits(31) != c.fits {
+			t.Errorf("turned %v, loss %.0f: fits %v", c.turned, c.loss, !c.fits)
+		}
+	}
+}
