@@ -42,9 +42,9 @@ func TestWatchedFolderOnTheList(t *testing.T) {
 	if page := list(); !strings.Contains(page, "are taken from") || strings.Contains(page, "cannot be read") {
 		t.Error("the list does not say that all is well again")
 	}
-	if n := strings.Count(said(), "data: {}"); n < 3 {
-		t.Errorf("the list was told %d times, want that the folder is gone, that it is back, and that a case came", n)
-	}
+	await("the list is told that the folder is gone, that it is back, and that a case came", func() bool {
+		return strings.Count(said(), "data: {}") >= 3
+	})
 	stop()
 	must(t, <-ended)
 }
