@@ -173,7 +173,11 @@ func (w *Stump) innerField(p r3.Vec, outer solid.Sample) solid.Sample {
 func (w *Stump) sides(p r3.Vec, outer solid.Sample) solid.Sample {
 	s := w.wallField(p)
 	if w.shape.FaceReduction > 0 || w.shape.LingualReduction > 0 {
-		s = solid.Swell(s, w.cutBack(p, outer), planeChange)
+		c := w.cutBack(p, outer)
+		if c.D > s.D-planeChange { // else the wall lies well inside of it
+			c = w.drawn(p, c)
+		}
+		s = solid.Swell(s, c, planeChange)
 	}
 	return s
 }
@@ -193,6 +197,59 @@ func (w *Stump) cutBack(p r3.Vec, outer solid.Sample) solid.Sample {
 	return solid.Sample{D: outer.D + mean + half*p.Y/rho, N: outer.N.Add(turn)}
 }
 
+// drawn is the tooth cut back as a bur held along the insertion axis cuts it: below the
+// height of contour nothing is taken that stands under more, and the side goes down
+// from there at the taper. c is [Stump.cutBack] at p. The solid is the union of the
+// cut-back tooth with all that lies under it: its value is the least that is met on the
+// way from p up along the axis, inwards by the taper.
+func (w *Stump) drawn(p r3.Vec, c solid.Sample) solid.Sample {
+	tan := math.Min(w.tanMD, w.tanBL)
+	q := w.wallFromTooth.Point(p)
+	k := 1 / math.Sqrt(q.X*q.X+q.Y*q.Y+onAxis*onAxis)
+	in := w.wallFromTooth.R.T().Apply(r3.V(-q.X*k, -q.Y*k, 0))
+	up := w.Axis()
+	way := up.AddScaled(tan, in)
+	if c.N.Dot(way) >= 0 {
+		return c // at the height of contour or above it
+	}
+	at := func(t float64) solid.Sample {
+		r := p.AddScaled(t, way)
+		return w.cutBack(r, w.tooth.Form.Body.Field(r))
+	}
+	// The slope along the way is negative at lo; at hi, past the height of contour, not.
+	lo, hi, out := 0.0, drawnStep, at(drawnStep)
+	low, high := c.N.Dot(way), out.N.Dot(way)
+	for high < 0 && hi < w.tooth.Form.Height {
+		lo, low = hi, high
+		hi += drawnStep
+		out = at(hi)
+		high = out.N.Dot(way)
+	}
+	t := hi
+	for range drawnSteps { // by false position, the end that stays weighed half (Illinois)
+		if high < 0 || hi-lo < 1e-6 {
+			break
+		}
+		t = (lo*high - hi*low) / (high - low)
+		out = at(t)
+		if v := out.N.Dot(way); v < 0 {
+			lo, low, high = t, v, high/2
+		} else {
+			hi, high, low = t, v, low/2
+		}
+	}
+	// The way turns inwards with the azimuth of p: the gradient of its direction is
+	// (1 - in·inᵀ)·k across the axis.
+	across := out.N.Reject(up)
+	out.N = out.N.AddScaled(-t*tan*k, across.AddScaled(-in.Dot(across), in))
+	return out
+}
+
+// drawnStep is the step, mm, of the search for the height of contour, and drawnSteps
+// bring it to some hundredths of a millimetre, where the least value, which is level
+// there, is exact to a tenth of a micrometre.
+const drawnStep, drawnSteps = 1.6, 4
+
 // onAxis rounds the axis off, mm, where an azimuth turns without bound.
 const onAxis = 0.3
 
@@ -208,19 +265,31 @@ func (w *Stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
 	// The gradient of the azimuth, (-y, x)/ρ², faded out within 1 mm of the axis, where
 	// it grows without bound; the shelf itself lies farther out.
 	around := r3.V(-p.Y, p.X, 0).Scale(rho2 / (rho2*rho2 + 1))
+	lean := 1.0 // of the shelf's own fall: 0 where it is level
 	if w.shelf.slope > steepShelf {
 		// A steep shelf measured from the flaring crown would flare with it and swallow the
 		// wall: it is measured from the outline at the margin's height.
 		outer = mouth.Sides(&w.base, &mouth.Outline{}, p)
-		// It ends inside the wall: going on to the axis at its own slope it would rise above
-		// the top of the preparation.
-		if inside := w.shape.FinishWidth + 0.5; outer.D < -inside {
-			outer = solid.Sample{D: -inside}
+		if inside := w.shelfEnd(); outer.D < -inside {
+			outer.D, lean = -inside, 0
 		}
 	}
-	n := r3.V(0, 0, 1).Sub(around.Scale(dz)).AddScaled(w.shelf.slope, outer.N)
-	k := 1 / n.Norm()
+	n := r3.V(0, 0, 1).Sub(around.Scale(dz))
+	steep := n.AddScaled(w.shelf.slope, outer.N)
+	// One scale for both parts: with a scale of its own the level part would have values
+	// far greater than the distance to the steep one.
+	k := 1 / steep.Norm()
+	n = n.AddScaled(lean*w.shelf.slope, outer.N)
 	return solid.Sample{D: (p.Z - z + w.shelf.slope*outer.D) * k, N: n.Scale(k)}
+}
+
+// shelfEnd is how far inside the tooth a steep shelf goes on before it turns level: well
+// within the wall, also where what was cut back stands in further than the wall. Going
+// on to the axis at its own slope it would rise above the top of the preparation; so it
+// stops short of that.
+func (w *Stump) shelfEnd() float64 {
+	height := w.tooth.Form.Height - w.shape.OcclusalReduction - w.shape.MarginHeight - w.shape.Scallop
+	return max(w.shape.FinishWidth+0.3, min(w.shape.FinishWidth+1.4, 0.55*height/w.shelf.slope))
 }
 
 // steepShelf is the slope, a fall of 27°, above which a shelf is a bevel.
