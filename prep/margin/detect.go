@@ -49,9 +49,9 @@ func Detect(fan *prep.Fan, o Options) (*prep.Margin, bool) {
 		return nil, false
 	}
 	dropStrays(fan, m.Walls)
-	feet := steadyFeet(fan, m.Walls)
+	feet, level := steadyFeet(fan, m.Walls), footLevel(fan, m.Walls)
 	prep.EachProfile(fan, func(i int) {
-		scores[i] = score(fan, i, &m.Walls[i], feet[i], o)
+		scores[i] = score(fan, i, &m.Walls[i], feet[i], level, o)
 	})
 	origin := origins(fan, m.Walls)
 	m.Points = make([]prep.MarginPoint, len(fan.Profiles))
@@ -97,6 +97,7 @@ const (
 	leastTurn    = 8 * math.Pi / 180
 	searchBeyond = 3.5 // mm of arc beyond the wall's foot that may hold the line
 	searchBefore = 0.3
+	aboveFeet    = 1.0 // mm that a wall's foot lies above the others' where the margin is scalloped
 )
 
 // shortAfter is the fewest samples after an edge, 0.075 mm, that show it leaving
@@ -129,7 +130,7 @@ func windows(fan *prep.Fan) float64 {
 	return min(max(fan.Prep.Noise/usualNoise, 1), widestWindows)
 }
 
-func score(fan *prep.Fan, i int, w *prep.WallLine, foot int, o Options) scores {
+func score(fan *prep.Fan, i int, w *prep.WallLine, foot int, level float64, o Options) scores {
 	p, step := &fan.Profiles[i], fan.Step
 	wall := math.Pi / 2
 	from, to := foot, foot
@@ -140,6 +141,7 @@ func score(fan *prep.Fan, i int, w *prep.WallLine, foot int, o Options) scores {
 			from = min(from, (w.From+w.To)/2)
 		}
 	}
+	to = max(to, reaches(p, to, level+aboveFeet))
 	lo := max(from-int(searchBefore/step), 0)
 	hi := min(to+int(searchBeyond/step), p.Len())
 	lo = min(lo, hi)

@@ -81,6 +81,29 @@ func steadyFeet(fan *prep.Fan, walls []prep.WallLine) []int {
 	return out
 }
 
+// footLevel returns the median height at which the walls end round the tooth.
+func footLevel(fan *prep.Fan, walls []prep.WallLine) float64 {
+	var z []float64
+	for i := range walls {
+		if w := &walls[i]; w.Found() {
+			z = append(z, fan.Profiles[i].Z[w.Foot])
+		}
+	}
+	return num.Median(z)
+}
+
+// reaches returns the first sample of a profile from one on that lies below a height,
+// or that one where none does: over a whole quarter of a front tooth the palatal face
+// may pass for the wall, whose foot lies millimetres above the line.
+func reaches(p *prep.Profile, from int, height float64) int {
+	for k := from; k < p.Len(); k++ {
+		if p.Z[k] < height {
+			return k
+		}
+	}
+	return from
+}
+
 // closestSample returns the sample of a profile that lies nearest to (rho, z); 0 where
 // the profile is empty.
 func closestSample(p *prep.Profile, rho, z float64) int {
