@@ -94,6 +94,11 @@ func (h *Taper) between(facets []Facet, a, b, j int, t float64) Facet {
 // distance, a straight wall must end for a hollow to lie between.
 const hollowFrom = 1.0
 
+// secondPlane is how far inside the wall's own line, mm, the line angle stands above a
+// second plane or a palatal fossa, not a hollow: behind a hollow the profile comes back
+// to the line but for the rounding of the line angle.
+const secondPlane = 0.6
+
 // Hollowed reports at which profiles a hollow cuts the wall short: the straight part
 // ends farther below the line angle than it does round the tooth. A hollow higher than
 // a line is followed across leaves the taper as it is but takes half of the wall.
@@ -114,7 +119,12 @@ func (m *Margin) Hollowed() []bool {
 	}
 	usual := num.Median(gaps)
 	for i := range m.Walls {
-		out[i] = m.Walls[i].Found() && m.Walls[i].LineAngle >= 0 && gap(i) > usual+hollowFrom
+		w := &m.Walls[i]
+		if !w.Found() || w.LineAngle < 0 || gap(i) <= usual+hollowFrom {
+			continue
+		}
+		p := &m.Fan.Profiles[i]
+		out[i] = w.At(p.Z[w.LineAngle])-p.Rho[w.LineAngle] < secondPlane
 	}
 	return out
 }
