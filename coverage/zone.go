@@ -16,7 +16,7 @@ const (
 	gumWidth     = 3.0 // of gum round the tooth
 	behindLast   = 2.0 // of tissue behind a last tooth
 	crownDepth   = 3.5 // of a neighbour below its top: its biting surface and its contours
-	nearPart     = 0.7 // of a neighbour's width: its far edge may be where the scan ends
+	nearPart     = 0.7 // of the width of a neighbour or twin: its far edge may be where the scan ends
 	besideGap    = 4.0 // of a neighbour's contours, from its facing surface
 	aboveTop     = 3.0 // over the top of the stump, what lies there is no part of it
 	underMargin  = 0.2 // below the margin, what lies inside it in plan is root or sulcus
@@ -78,15 +78,17 @@ func (r *room) twin() (dentition.Tooth, bool) {
 	return dentition.Tooth{}, false
 }
 
-// onCrown reports whether a point lies on the crown of a tooth, from its top to
-// crownDepth below.
+// onCrown reports whether a point lies on the crown of a tooth of the other side, from
+// its top to crownDepth below and from its mesial edge over nearPart of its width: a
+// scan that ends on its far edge shows what it looks like.
 func onCrown(p r3.Vec, t dentition.Tooth) bool {
 	v := p.Sub(t.Center)
-	across := sideBreadth
+	across, width := sideBreadth, t.Width
 	if d, ok := tooth.Dimensions(t.Number); ok {
-		across = d.BL
+		across, width = d.BL, d.MD
 	}
-	return math.Abs(v.Dot(t.Mesial)) < t.Width/2 && math.Abs(v.Dot(t.Buccal)) < across/2+1 && v.Dot(t.Occlusal) > -crownDepth
+	along := t.Width/2 - v.Dot(t.Mesial)
+	return along > 0 && along < min(t.Width, nearPart*width) && math.Abs(v.Dot(t.Buccal)) < across/2+1 && v.Dot(t.Occlusal) > -crownDepth
 }
 
 // gumAt returns how much gum is needed in the direction of a point of the room.
