@@ -14,11 +14,7 @@ import (
 
 // scene serves what the browser's view draws of a check, in the reader's language.
 func (s *Server) scene(w http.ResponseWriter, r *http.Request) error {
-	_, k, err := s.checkOf(r)
-	if err != nil {
-		return err
-	}
-	res, rep, err := s.desk.Result(r.Context(), k)
+	res, rep, err := s.resultOf(r)
 	if err != nil {
 		return err
 	}
@@ -54,11 +50,7 @@ func say(w Words, s *packed.Scene) {
 
 // model serves a packed surface. It never changes, so a browser may keep it.
 func (s *Server) model(w http.ResponseWriter, r *http.Request) error {
-	_, k, err := s.checkOf(r)
-	if err != nil {
-		return err
-	}
-	res, _, err := s.desk.Result(r.Context(), k)
+	res, _, err := s.resultOf(r)
 	if err != nil {
 		return err
 	}
@@ -78,11 +70,7 @@ func (s *Server) model(w http.ResponseWriter, r *http.Request) error {
 
 // point tells the value at a place that was tapped.
 func (s *Server) point(w http.ResponseWriter, r *http.Request) error {
-	_, k, err := s.checkOf(r)
-	if err != nil {
-		return err
-	}
-	res, rep, err := s.desk.Result(r.Context(), k)
+	res, rep, err := s.resultOf(r)
 	if err != nil {
 		return err
 	}

@@ -50,11 +50,7 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 
 // figure serves a picture of a check. It never changes, so a browser may keep it.
 func (s *Server) figure(w http.ResponseWriter, r *http.Request) error {
-	_, k, err := s.checkOf(r)
-	if err != nil {
-		return err
-	}
-	res, _, err := s.desk.Result(r.Context(), k)
+	res, _, err := s.resultOf(r)
 	if err != nil {
 		return err
 	}
@@ -83,6 +79,15 @@ func (s *Server) checkOf(r *http.Request) (work.Case, work.Check, error) {
 		return c, work.Check{}, errNotThere
 	}
 	return c, c.Checks[i], nil
+}
+
+// resultOf returns the stored result of the finished check that an address names.
+func (s *Server) resultOf(r *http.Request) (work.Result, casefile.Report, error) {
+	_, k, err := s.checkOf(r)
+	if err != nil {
+		return work.Result{}, casefile.Report{}, err
+	}
+	return s.desk.Result(r.Context(), k)
 }
 
 // reportJSON serves the report of a check as the command line writes it.

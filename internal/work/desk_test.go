@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"math"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -165,8 +166,27 @@ func TestCaseFromFilesToSignature(t *testing.T) {
 			t.Errorf("picture %s: %v", f.Slot, err)
 		}
 	}
+	room(t, d, result, rep)
 	dentist(t, d, id, k)
 	newer(t, d, id, scans)
+}
+
+// room reads the room at a tapped place: where the report puts the least room it must be
+// what the report says, within the step of the packed values and of the vertices, and far
+// from the tooth there is none.
+func room(t *testing.T, d *work.Desk, r work.Result, rep casefile.Report) {
+	t.Helper()
+	least := rep.Restorations[0].Measures.ClearanceMin
+	if !least.Measured() || least.At == nil {
+		t.Fatalf("no least room: %+v", least)
+	}
+	mm, ok, err := d.Room(context.Background(), r, 0, least.Scan, *least.At)
+	if err != nil || !ok || math.Abs(mm-least.Value) > 0.02 {
+		t.Errorf("room at the least place %.3f, %v, %v; the report says %.3f", mm, ok, err, least.Value)
+	}
+	if _, ok, err := d.Room(context.Background(), r, 0, least.Scan, [3]float64{1000, 0, 0}); ok || err != nil {
+		t.Errorf("room a metre away: %v, %v; want none", ok, err)
+	}
 }
 
 // dentist decides and signs.
