@@ -85,9 +85,15 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 	if err != nil {
 		return err
 	}
+	// WHY before the cases are opened: a second program at this address must not touch
+	// what the first one is working on.
+	l, err := net.Listen("tcp", v.Listen)
+	if err != nil {
+		return &inputError{What: "the page cannot be served at " + v.Listen + ": " + err.Error(), Try: "look whether Selvage runs already; else --listen 127.0.0.1:7331 with a --data of its own", Err: err}
+	}
 	desk, closeDesk, err := v.desk(ctx, data, key)
 	if err != nil {
-		return err
+		return errors.Join(err, l.Close())
 	}
 	defer func() { err = errors.Join(err, closeDesk()) }()
 	secret, err := peopleSecret(key)
@@ -97,10 +103,6 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 	handler, err := env.Pages(work.Shop{Desk: desk, Version: programVersion(), Secret: secret, Secure: conf != nil})
 	if err != nil {
 		return err
-	}
-	l, err := net.Listen("tcp", v.Listen)
-	if err != nil {
-		return &inputError{What: "the page cannot be served at " + v.Listen + ": " + err.Error(), Try: "another address, such as --listen 127.0.0.1:7331", Err: err}
 	}
 	for _, dir := range v.Case {
 		if err := takeIn(ctx, desk, dir); err != nil {
