@@ -16,6 +16,7 @@ var ranks = []struct {
 	{"internal/num", 0},
 	{"tooth", 0},
 	{"calendar", 0},
+	{"shade", 0},
 	{"measure", 1},
 	{"mesh", 1},
 	{"limit", 1},
