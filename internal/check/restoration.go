@@ -101,9 +101,30 @@ func (r *restoration) trace(s *Scan) {
 		p = p.WithAxis(r.axis.Axis, onAxis(p, m.Centroid(), r.axis.Axis))
 	}
 	margin.Complete(r.margin)
+	if why := margin.Implausible(r.margin, r.usualWidth(), r.axis.OK); why != "" {
+		r.why, r.margin, r.axis = why, nil, axis.Result{}
+		return
+	}
 	o.Coarse = false
 	r.centre(o)
+	if r.axis.OK && r.axis.Axis.Angle(up) > mostLean {
+		r.axis = axis.Result{Coverage: r.axis.Coverage, Why: "the walls point far from the way the tooth stands: what was taken for them may be something else"}
+	}
 	r.holdByHand()
+}
+
+// mostLean is the angle between the insertion axis and the occlusal direction beyond which
+// the axis is not believed: tipped molars lean by up to 30°, and the occlusal direction is
+// known to about 10°.
+const mostLean = 40 * math.Pi / 180
+
+// usualWidth is the mean of the tooth's two usual widths, mm; 0 where it is not known.
+func (r *restoration) usualWidth() float64 {
+	d, ok := tooth.Dimensions(r.number)
+	if !ok {
+		return 0
+	}
+	return (d.MD + d.BL) / 2
 }
 
 // cutNear cuts the fan about the preparation's centre or, where the axis meets a hole
@@ -201,7 +222,7 @@ func (r *restoration) direction() r3.Vec {
 
 // surface names the sector of the tooth on which a point of the source lies.
 func (r *restoration) surface(at r3.Vec) tooth.Surface {
-	if r.prep == nil {
+	if r.margin == nil {
 		return ""
 	}
 	d := at.Sub(r.margin.Centroid()).Reject(r.direction())
