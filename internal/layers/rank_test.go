@@ -21,6 +21,8 @@ var ranks = []struct {
 	{"mesh", 1},
 	{"limit", 1},
 	{"internal/schema", 0},
+	{"internal/holiday", 1},
+	{"internal/turnaround", 1},
 	{"meshio", 2},
 	{"meshio/*", 2},
 	{"bvh", 2},
