@@ -21,9 +21,11 @@ func (b *build) judge() {
 	for _, code := range []string{"scan-mirrored", "tooth-differs", "wrong-arch", "other-mouth"} {
 		if have(code) {
 			b.found = []Finding{{Code: code, Level: "flag", Scan: Working}}
+			b.judgePieces()
 			return
 		}
 	}
+	b.judgePieces()
 	b.judgeFiles(have)
 	b.judgeShape()
 	b.judgeBite()
@@ -95,11 +97,11 @@ func (b *build) doubtful() bool {
 }
 
 func (b *build) judgeFiles(have func(string) bool) {
-	for _, code := range []string{"units-unlikely", "scan-missing", "fragments", "arch-too-short", "finish-line-differs", "prescription-incomplete"} {
+	for _, code := range []string{"units-unlikely", "scan-missing", "arch-too-short", "finish-line-differs", "prescription-incomplete"} {
 		if have(code) {
 			f := Finding{Code: code, Level: "flag", Scan: Working}
 			switch code {
-			case "units-unlikely", "fragments", "finish-line-differs", "prescription-incomplete":
+			case "units-unlikely", "finish-line-differs", "prescription-incomplete":
 				f.Level = "advise"
 			case "scan-missing":
 				f.Scan = Opposing
@@ -110,6 +112,30 @@ func (b *build) judgeFiles(have func(string) bool) {
 	t := limit.Default()
 	row, ok := t.Find(limit.Noise, limit.Selector{})
 	b.hold("surface-noisy", row, ok, b.spec.Scanner.Noise*1000, "um", Point{})
+}
+
+// loosePiece is the area, mm², under which a piece apart is a loose fragment: a third of
+// the top of the smallest tooth. What the fault scatters is one, and so are scraps that a
+// second sheet or a hole leaves.
+const loosePiece = 4.0
+
+// judgePieces looks for loose fragments in the scans whose holes count, of which a
+// record of the bite is none: it shows the cheek's side in patches by its nature.
+func (b *build) judgePieces() {
+	for _, m := range b.scans {
+		if m.role == Bite {
+			continue
+		}
+		labels, n := mesh.NewTopology(m.mesh).Components()
+		area := make([]float64, n)
+		for f := range m.mesh.Tri {
+			area[labels[f]] += m.mesh.AreaVector(mesh.FaceID(f)).Norm()
+		}
+		if slices.Min(area) < loosePiece {
+			b.found = append(b.found, Finding{Code: "fragments", Level: "advise", Scan: m.role})
+			return
+		}
+	}
 }
 
 func (b *build) judgeShape() {

@@ -29,7 +29,9 @@ func scanFacts(s *Scan) finding.Scan {
 	} else {
 		f.Noise = measure.Not("too little even surface to tell noise from shape")
 	}
-	f.Fragments = s.Crumbs
+	if s.Role != finding.RoleBite { // which shows the cheek's side in patches by its nature
+		f.Fragments = s.Crumbs
+	}
 	f.Doubled, f.Invented = s.Doubled, s.Invented
 	f.Mirrored = s.Mirrored
 	f.OtherJaw = s.OtherJaw
