@@ -13,9 +13,9 @@ import (
 
 // Lab is a colour in CIE 1976 L*a*b*.
 type Lab struct {
-	L float64 `json:"l"` // lightness, 0 black to 100 white
-	A float64 `json:"a"` // green below zero, red above
-	B float64 `json:"b"` // blue below zero, yellow above
+	L float64 `json:"l" doc:"Lightness, 0 black to 100 white."`
+	A float64 `json:"a" doc:"Green below zero, red above."`
+	B float64 `json:"b" doc:"Blue below zero, yellow above."`
 }
 
 // Valid reports whether c can be a measured colour: finite, with a lightness of 0 to

@@ -3,21 +3,27 @@ package casefile
 import (
 	"selvage/finding"
 	"selvage/limit"
+	"selvage/shade"
 	"selvage/tooth"
 )
 
 // Case is what case.json says. Only the tooth of each restoration and the scans
 // are required; everything else may be empty and is then missing, never guessed.
 type Case struct {
-	Name         string        `json:"case,omitempty" doc:"Name or number of the case."`
-	Restorations []Restoration `json:"restorations" doc:"What is to be made, one entry per restoration."`
-	Dates        Dates         `json:"dates,omitzero" doc:"Dates, as 2026-05-04."`
-	Prescriber   Prescriber    `json:"prescriber,omitzero" doc:"The dentist who prescribes."`
-	Laboratory   Laboratory    `json:"laboratory,omitzero" doc:"Who makes the crown."`
-	Patient      Patient       `json:"patient,omitzero" doc:"A reference, never a name."`
-	Scans        []ScanFile    `json:"scans" doc:"The files of the case."`
-	ShimStock    []ShimPair    `json:"shim_stock,omitempty" doc:"Pairs of teeth tried with shim stock before the anaesthetic; a pair that held then must touch in the bite."`
-	Units        Units         `json:"units,omitempty" doc:"Unit of the coordinates in all files; left out, it is inferred and said."`
+	Name         string         `json:"case,omitempty" doc:"Name or number of the case."`
+	Restorations []Restoration  `json:"restorations" doc:"What is to be made, one entry per restoration."`
+	Dates        Dates          `json:"dates,omitzero" doc:"Dates, as 2026-05-04."`
+	Prescriber   Prescriber     `json:"prescriber,omitzero" doc:"The dentist who prescribes."`
+	Laboratory   Laboratory     `json:"laboratory,omitzero" doc:"Who makes the crown."`
+	Patient      Patient        `json:"patient,omitzero" doc:"A reference, never a name."`
+	Scans        []ScanFile     `json:"scans" doc:"The files of the case."`
+	ShimStock    []ShimPair     `json:"shim_stock,omitempty" doc:"Pairs of teeth tried with shim stock before the anaesthetic; a pair that held then must touch in the bite."`
+	Rule         string         `json:"rule,omitempty" doc:"The law that the prescription is written under, such as us-fl or eu."`
+	Rush         bool           `json:"rush,omitempty" doc:"Wanted sooner than usual."`
+	Alerts       []Alert        `json:"alerts,omitempty" doc:"What about the patient matters at a step of the work."`
+	Disinfection Disinfection   `json:"disinfection,omitzero" doc:"What was done to things that go along with the files."`
+	Subcontract  Subcontracting `json:"subcontracting,omitempty" doc:"Whether another workshop may make a part."`
+	Units        Units          `json:"units,omitempty" doc:"Unit of the coordinates in all files; left out, it is inferred and said."`
 
 	Unknown []string `json:"-"` // fields that were in the file and are not known, such as "restorations[0].colour"
 	Assumed []string `json:"-"` // what was read into the file, in sentences
@@ -29,8 +35,11 @@ type Restoration struct {
 	Abutments    []ToothCode      `json:"abutments,omitempty" doc:"For a bridge: the teeth that carry it."`
 	Kind         Kind             `json:"kind,omitempty" doc:"What is to be made."`
 	Material     limit.Material   `json:"material,omitempty" doc:"What it will be made of."`
+	Grade        string           `json:"grade,omitempty" doc:"Quality or grade of the material, such as its translucency."`
 	Cement       limit.Cement     `json:"cement,omitempty" doc:"How it will be fixed."`
 	FinishLine   limit.FinishLine `json:"finish_line,omitempty" doc:"The form of the edge that was meant."`
+	MarginDepth  MarginDepth      `json:"margin_depth,omitempty" doc:"Where the margin lies against the crest of the gum."`
+	FacialMM     *float64         `json:"facial_thickness_mm,omitempty" doc:"Thickness planned on the facial side."`
 	MadeBy       MadeBy           `json:"made_by,omitempty" doc:"Who makes it."`
 	Shade        Shade            `json:"shade,omitzero" doc:"Colours, by the words of the guide."`
 	Contacts     Contacts         `json:"contacts,omitzero" doc:"How it should touch its neighbours."`
@@ -124,6 +133,11 @@ type Shade struct {
 	Incisal  string `json:"incisal,omitempty" doc:"Colour at the edge."`
 	Cervical string `json:"cervical,omitempty" doc:"Colour at the neck."`
 	Stump    string `json:"stump,omitempty" doc:"Colour of the prepared tooth."`
+
+	Character     string     `json:"characterisation,omitempty" doc:"Stains, translucency, surface; which tooth to match."`
+	BeforeDrying  *bool      `json:"before_drying,omitempty" doc:"Whether the colour was taken before the tooth dried."`
+	Measured      *shade.Lab `json:"measured,omitempty" doc:"The colour wanted as an instrument gave it, CIE L*a*b*."`
+	StumpMeasured *shade.Lab `json:"stump_measured,omitempty" doc:"The colour of the prepared tooth as an instrument gave it."`
 }
 
 // Contacts says how firmly the crown should touch each neighbour.
@@ -135,6 +149,8 @@ type Contacts struct {
 // Occlusion says how the crown should meet the opposing tooth.
 type Occlusion struct {
 	Scheme           string `json:"scheme,omitempty" doc:"Guidance wanted."`
+	Centric          string `json:"centric,omitempty" doc:"Contact in closure, such as full, light, none."`
+	Excursions       string `json:"excursions,omitempty" doc:"Contact in movement, such as guides, free."`
 	OpposingMaterial string `json:"opposing_material,omitempty" doc:"What it will bite on."`
 	Bruxism          *bool  `json:"bruxism,omitempty" doc:"Whether the patient grinds; left out, it is not known."`
 }
@@ -142,6 +158,7 @@ type Occlusion struct {
 // Dates are the days of the case, as 2006-01-02. Days that the calendar does not
 // have are kept as written; judging them is a rule's work.
 type Dates struct {
+	Written  string `json:"written,omitempty" doc:"Day on which the prescription was written."`
 	Prepared string `json:"prepared,omitempty" doc:"Day of the preparation."`
 	Due      string `json:"due,omitempty" doc:"Day on which the work is due back."`
 	Seat     string `json:"seat,omitempty" doc:"Day on which it is to be seated."`
@@ -151,17 +168,23 @@ type Dates struct {
 type Prescriber struct {
 	Name    string `json:"name,omitempty" doc:"Name."`
 	Licence string `json:"licence,omitempty" doc:"Licence number."`
+	Address string `json:"address,omitempty" doc:"Address."`
+	Phone   string `json:"phone,omitempty" doc:"Telephone."`
+	Contact string `json:"contact,omitempty" doc:"The one person to call, and when."`
 }
 
 // Laboratory is who makes the work.
 type Laboratory struct {
 	Name    string `json:"name,omitempty" doc:"Name."`
 	Address string `json:"address,omitempty" doc:"Address."`
+	Licence string `json:"licence,omitempty" doc:"Licence or registration number, where there is one."`
+	Phone   string `json:"phone,omitempty" doc:"Telephone."`
 }
 
 // Patient is a reference that means something to the practice only.
 type Patient struct {
 	Reference string `json:"reference,omitempty" doc:"A reference, never a name."`
+	Name      string `json:"name,omitempty" doc:"Only where the law wants it on the order; printed there and nowhere else."`
 }
 
 // ScanFile is one file of the case.

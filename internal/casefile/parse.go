@@ -53,13 +53,19 @@ func (r *reader) readCase(tree node) Case {
 	c := Case{Name: o.text("case")}
 	c.Restorations = r.restorations(o)
 	d := o.object("dates")
-	c.Dates = Dates{Prepared: d.text("prepared"), Due: d.text("due"), Seat: d.text("seat")}
+	c.Dates = Dates{Written: d.text("written"), Prepared: d.text("prepared"), Due: d.text("due"), Seat: d.text("seat")}
 	p := o.object("prescriber")
-	c.Prescriber = Prescriber{Name: p.text("name"), Licence: p.text("licence")}
+	c.Prescriber = Prescriber{Name: p.text("name"), Licence: p.text("licence"), Address: p.text("address"), Phone: p.text("phone"), Contact: p.text("contact")}
 	l := o.object("laboratory")
-	c.Laboratory = Laboratory{Name: l.text("name"), Address: l.text("address")}
+	c.Laboratory = Laboratory{Name: l.text("name"), Address: l.text("address"), Licence: l.text("licence"), Phone: l.text("phone")}
 	q := o.object("patient")
-	c.Patient = Patient{Reference: q.text("reference")}
+	c.Patient = Patient{Reference: q.text("reference"), Name: q.text("name")}
+	c.Rule, c.Alerts = o.text("rule"), r.alerts(o)
+	if rush := o.truth("rush"); rush != nil {
+		c.Rush = *rush
+	}
+	c.Disinfection = r.disinfection(o.object("disinfection"))
+	c.Subcontract = word(o, "subcontracting", SubcontractChoices())
 	c.Scans = r.scanFiles(o, c.Restorations)
 	c.ShimStock = r.shimStock(o, c.Restorations)
 	c.Units = word(o, "units", AllUnits())

@@ -62,6 +62,9 @@ func (r *reader) restoration(o *object) Restoration {
 		Material:     word(o, "material", limit.Materials()),
 		Cement:       word(o, "cement", limit.Cements()),
 		FinishLine:   word(o, "finish_line", limit.FinishLines()),
+		Grade:        o.text("grade"),
+		MarginDepth:  word(o, "margin_depth", MarginDepths()),
+		FacialMM:     o.number("facial_thickness_mm"),
 		MadeBy:       word(o, "made_by", Makers()),
 		IfSpaceShort: word(o, "if_space_short", SpaceChoices()),
 		Notes:        o.text("notes"),
@@ -70,11 +73,18 @@ func (r *reader) restoration(o *object) Restoration {
 		res.Margin = r.byHand(r.object(o.at("margin"), n))
 	}
 	s := o.object("shade")
-	res.Shade = Shade{s.text("guide"), s.text("body"), s.text("incisal"), s.text("cervical"), s.text("stump")}
+	res.Shade = Shade{
+		Guide: s.text("guide"), Body: s.text("body"), Incisal: s.text("incisal"), Cervical: s.text("cervical"), Stump: s.text("stump"),
+		Character: s.text("characterisation"), BeforeDrying: s.truth("before_drying"),
+		Measured: r.colour(s, "measured"), StumpMeasured: r.colour(s, "stump_measured"),
+	}
 	c := o.object("contacts")
 	res.Contacts = Contacts{c.text("mesial"), c.text("distal")}
 	b := o.object("occlusion")
-	res.Occlusion = Occlusion{b.text("scheme"), b.text("opposing_material"), b.truth("bruxism")}
+	res.Occlusion = Occlusion{
+		Scheme: b.text("scheme"), Centric: b.text("centric"), Excursions: b.text("excursions"),
+		OpposingMaterial: b.text("opposing_material"), Bruxism: b.truth("bruxism"),
+	}
 	for _, part := range []*object{s, c, b} {
 		part.done()
 	}
