@@ -323,10 +323,9 @@ func sameName(a, b string) bool {
 const maxName = 40
 
 func newPerson(name string, roles []Role) (Person, error) {
-	name = strings.Join(strings.Fields(name), " ")
-	if n := utf8.RuneCountInString(name); n == 0 || n > maxName || !utf8.ValidString(name) ||
-		strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }) {
-		return Person{}, &Problem{Key: "name"}
+	name, err := fitName(name)
+	if err != nil {
+		return Person{}, err
 	}
 	var want []Role
 	for _, r := range Roles() {
@@ -338,4 +337,14 @@ func newPerson(name string, roles []Role) (Person, error) {
 		return Person{}, &Problem{Key: "role"}
 	}
 	return Person{ID: "p-" + strings.ToLower(rand.Text()[:16]), Name: name, Roles: want}, nil
+}
+
+// fitName makes a name fit to be shown, or refuses it.
+func fitName(name string) (string, error) {
+	name = strings.Join(strings.Fields(name), " ")
+	if n := utf8.RuneCountInString(name); n == 0 || n > maxName || !utf8.ValidString(name) ||
+		strings.ContainsFunc(name, func(r rune) bool { return !unicode.IsPrint(r) }) {
+		return "", &Problem{Key: "name"}
+	}
+	return name, nil
 }

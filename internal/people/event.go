@@ -25,11 +25,13 @@ const (
 	kindLocked  = "locked"           // locked
 	kindSealed  = "sealed-code-used" // ref
 	kindSetting = "settings-changed" // Settings
+	kindProgram = "program-added"    // added
+	kindEnded   = "program-ended"    // ref
 )
 
 // EventKinds lists the kinds of events that belong to no case.
 func EventKinds() []string {
-	return []string{kindAdded, kindChanged, kindLeft, kindBack, kindProof, kindIn, kindRefused, kindLocked, kindSealed, kindSetting}
+	return []string{kindAdded, kindChanged, kindLeft, kindBack, kindProof, kindIn, kindRefused, kindLocked, kindSealed, kindSetting, kindProgram, kindEnded}
 }
 
 type added struct {
@@ -80,6 +82,7 @@ func IdleChoices() []int { return []int{2, 5, 10, 20, 60} }
 type roster struct {
 	n        int64 // the last event that was applied
 	people   []Person
+	programs []Person // other programs
 	settings Settings
 }
 
@@ -105,7 +108,7 @@ func (r *roster) managers() int {
 // clone returns a copy that may be changed.
 func (r *roster) clone() *roster {
 	c := *r
-	c.people = slices.Clone(r.people)
+	c.people, c.programs = slices.Clone(r.people), slices.Clone(r.programs)
 	return &c
 }
 
@@ -146,6 +149,8 @@ func (r *roster) add(e store.Event) error {
 			return err
 		}
 		r.person(v.Person, func(p *Person) { p.Since = e.At })
+	case kindProgram, kindEnded:
+		return r.addProgram(e)
 	case kindSetting:
 		return e.Decode(&r.settings)
 	}

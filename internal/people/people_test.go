@@ -154,9 +154,12 @@ func TestRights(t *testing.T) {
 		people.Assistant:  {people.See, people.Check},
 		people.Technician: {people.See, people.Check},
 		people.Dentist:    {people.See, people.Check, people.Decide, people.Judge, people.Sign},
-		people.Manager:    {people.See, people.Check, people.Staff, people.Limits},
+		people.Manager:    {people.See, people.Check, people.Staff, people.Limits, people.Gauges},
+		people.Sender:     {people.See, people.Check},
+		people.Reader:     {people.See},
+		people.Monitor:    {people.Gauges},
 	}
-	for _, r := range people.Roles() {
+	for _, r := range append(people.Roles(), people.ProgramRoles()...) {
 		p := people.Person{ID: "p", Roles: roles(r)}
 		for _, a := range people.Actions() {
 			if got := p.May(a); got != slices.Contains(want[r], a) {
@@ -173,7 +176,7 @@ func TestRights(t *testing.T) {
 		if (people.Person{}).May(a) || (people.Person{ID: "p", Roles: roles("owner")}).May(a) {
 			t.Errorf("nobody, or a role that is not known, may %s", a)
 		}
-		if people.MayAnyone(a) != (a == people.See || a == people.Check) {
+		if people.MayAnyone(a) != (a == people.See || a == people.Check || a == people.Gauges) {
 			t.Errorf("before anybody is known, this computer may %s: %v", a, people.MayAnyone(a))
 		}
 	}

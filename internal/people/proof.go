@@ -24,6 +24,7 @@ const (
 	Number   Kind = "number"   // digits, on this computer
 	Password Kind = "password" // from another computer
 	sealed   Kind = "sealed"   // the practice's way back in, kept in an envelope
+	token    Kind = "token"    // of another program
 )
 
 // Place is where somebody stands.

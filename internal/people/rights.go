@@ -13,6 +13,13 @@ const (
 	Manager    Role = "manager"
 )
 
+// The roles of other programs, which no person has.
+const (
+	Sender  Role = "sender"  // brings scans and reads what was found
+	Reader  Role = "reader"  // reads what was found
+	Monitor Role = "monitor" // reads how this program fares, and nothing of a case
+)
+
 // Action is something that not everybody may do.
 type Action string
 
@@ -25,29 +32,34 @@ const (
 	Sign   Action = "sign"   // sign a case
 	Staff  Action = "staff"  // say who works here and what they may do
 	Limits Action = "limits" // change the limits and how the program behaves
+	Gauges Action = "gauges" // read how the program fares
 )
 
 // rights says who may do what. Everyone at the chair sees and checks; what is owed to
 // the patient is the dentist's; what the practice is run by is the manager's.
 var rights = map[Action][]Role{
-	See:    {Assistant, Dentist, Technician, Manager},
-	Check:  {Assistant, Dentist, Technician, Manager},
+	See:    {Assistant, Dentist, Technician, Manager, Sender, Reader},
+	Check:  {Assistant, Dentist, Technician, Manager, Sender},
 	Decide: {Dentist},
 	Judge:  {Dentist},
 	Sign:   {Dentist},
 	Staff:  {Manager},
 	Limits: {Manager},
+	Gauges: {Manager, Monitor},
 }
 
 // withoutPeople is what this computer may do before anybody is known: a check needs no
 // name, a decision does.
-var withoutPeople = []Action{See, Check}
+var withoutPeople = []Action{See, Check, Gauges}
 
 // Roles lists the roles in the order in which they are offered.
 func Roles() []Role { return []Role{Dentist, Assistant, Technician, Manager} }
 
+// ProgramRoles lists the roles of other programs in the order in which they are offered.
+func ProgramRoles() []Role { return []Role{Sender, Reader, Monitor} }
+
 // Actions lists the actions.
-func Actions() []Action { return []Action{See, Check, Decide, Judge, Sign, Staff, Limits} }
+func Actions() []Action { return []Action{See, Check, Decide, Judge, Sign, Staff, Limits, Gauges} }
 
 // Who returns the roles that may do a.
 func Who(a Action) []Role { return slices.Clone(rights[a]) }

@@ -107,6 +107,14 @@ func (l *Ledger) After(ctx context.Context, caseID string, n int64) ([]Event, er
 	return events(ctx, l.db, `WHERE case_id = $1 AND n > $2 ORDER BY n`, caseID, n)
 }
 
+// End returns the place of the last event in the ledger, 0 where there is none.
+func (l *Ledger) End(ctx context.Context) (seq int64, err error) {
+	if err := l.db.QueryRowContext(ctx, `SELECT seq FROM ledger_end WHERE id = 1`).Scan(&seq); err != nil {
+		return 0, fmt.Errorf("store: %w", err)
+	}
+	return seq, nil
+}
+
 // Since returns at most limit events after a place in the ledger, in order.
 func (l *Ledger) Since(ctx context.Context, seq int64, limit int) ([]Event, error) {
 	return events(ctx, l.db, `WHERE seq > $1 ORDER BY seq LIMIT $2`, seq, limit)

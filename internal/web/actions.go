@@ -140,7 +140,7 @@ func (s *Server) askCheck(w http.ResponseWriter, r *http.Request) error {
 		stage = finding.Final
 	}
 	id := r.PathValue("case")
-	if err := s.desk.Check(r.Context(), actor(r), id, stage); err != nil {
+	if _, err := s.desk.Check(r.Context(), actor(r), id, stage); err != nil {
 		return err
 	}
 	return back(w, r, join("case", id))

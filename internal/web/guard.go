@@ -10,6 +10,7 @@ const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src
 // another site sent.
 func guard(next http.Handler) http.Handler {
 	cross := http.NewCrossOriginProtection()
+	cross.SetDenyHandler(http.HandlerFunc(crossSite))
 	return cross.Handler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
 		h.Set("Content-Security-Policy", policy)
@@ -22,4 +23,14 @@ func guard(next http.Handler) http.Handler {
 		h.Set("Cache-Control", "no-store") // patient data; what may be kept says so itself
 		next.ServeHTTP(w, r)
 	}))
+}
+
+// crossSite refuses a change that a page of another site sent.
+func crossSite(w http.ResponseWriter, r *http.Request) {
+	m := mishap{Status: http.StatusForbidden, Kind: "site", What: wordsFor(r).T("refused.site")}
+	if forPrograms(r) {
+		writeProblem(w, m)
+		return
+	}
+	http.Error(w, m.What, m.Status)
 }

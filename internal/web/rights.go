@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"strings"
+	"time"
 
 	"selvage/internal/people"
 )
@@ -62,6 +63,23 @@ var needs = map[string]need{
 	"POST /people/{person}/number": right(people.Staff),
 	"POST /people/{person}/leave":  right(people.Staff),
 	"POST /settings":               right(people.Limits),
+
+	"GET /api/openapi.json":                                      anybody, // it tells of no case
+	"GET /api/report.schema.json":                                anybody,
+	"/api/":                                                      anybody, // there is nothing
+	"GET /api/v1/me":                                             oneself,
+	"GET /api/v1/cases":                                          right(people.See),
+	"POST /api/v1/cases":                                         right(people.Check),
+	"GET /api/v1/cases/{case}":                                   right(people.See),
+	"PUT /api/v1/cases/{case}/order":                             right(people.Check),
+	"POST /api/v1/cases/{case}/scans":                            right(people.Check),
+	"POST /api/v1/cases/{case}/checks":                           right(people.Check),
+	"GET /api/v1/cases/{case}/checks/{check}":                    right(people.See),
+	"POST /api/v1/cases/{case}/checks/{check}/cancel":            right(people.Check),
+	"GET /api/v1/cases/{case}/checks/{check}/report":             right(people.See),
+	"GET /api/v1/cases/{case}/checks/{check}/pictures":           right(people.See),
+	"GET /api/v1/cases/{case}/checks/{check}/pictures/{picture}": right(people.See),
+	"GET /api/v1/events":                                         right(people.See),
 }
 
 // needOf returns what a pattern of the routes asks, and whether it is known.
@@ -82,6 +100,12 @@ func (s *Server) gate(mux *http.ServeMux) http.Handler {
 		}
 		r = r.WithContext(with(r.Context(), v))
 		_, pattern := mux.Handler(r)
+		end, often := s.often(r, v, pattern)
+		if often != nil {
+			s.fail(w, r, often)
+			return
+		}
+		defer end()
 		if pattern != "" { // else there is nothing at the address, which the mux says
 			n, ok := needOf(pattern)
 			if !ok {
@@ -126,6 +150,7 @@ type refusal struct {
 	status    int
 	key, try  string // of the words
 	link, say string // where to go; the key of its words
+	wait      time.Duration
 }
 
 // Error returns the key of the words.
@@ -134,7 +159,7 @@ func (e *refusal) Error() string { return "web: " + e.key }
 // refuse leads a person who reads to where they show who they are, and says no to the
 // rest.
 func (s *Server) refuse(w http.ResponseWriter, r *http.Request, e *refusal) {
-	if r.Method == http.MethodGet && e.link != "/first" && (e.status == http.StatusUnauthorized || e.link == "/me") &&
+	if r.Method == http.MethodGet && !forPrograms(r) && e.link != "/first" && (e.status == http.StatusUnauthorized || e.link == "/me") &&
 		strings.Contains(r.Header.Get("Accept"), "text/html") {
 		http.Redirect(w, r, e.link+"?to="+escaped(r.URL.RequestURI()), http.StatusSeeOther)
 		return

@@ -1,10 +1,15 @@
 package web
 
 import (
+	"encoding/json"
+	"net/http"
 	"os"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
+
+	"selvage/internal/web/api"
 )
 
 // TestEveryRouteAsksSomething checks that every change that a page can send is in the
@@ -14,7 +19,7 @@ func TestEveryRouteAsksSomething(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	route := regexp.MustCompile(`mux\.Handle(?:Func)?\("([A-Z]+ [^"]+)"`)
+	route := regexp.MustCompile(`mux\.Handle(?:Func)?\("((?:[A-Z]+ )?/[^"]*)"`)
 	served := map[string]bool{}
 	for _, f := range files {
 		data, err := os.ReadFile(f)
@@ -28,6 +33,12 @@ func TestEveryRouteAsksSomething(t *testing.T) {
 			}
 		}
 	}
+	for p := range described(t) {
+		served[p] = true
+		if _, ok := needs[p]; !ok {
+			t.Errorf("%q is described to other programs and asks nothing of them: add it to rights.go", p)
+		}
+	}
 	for p := range needs {
 		if !served[p] {
 			t.Errorf("rights.go names %q, which is not served", p)
@@ -36,4 +47,29 @@ func TestEveryRouteAsksSomething(t *testing.T) {
 	if len(served) < 30 {
 		t.Errorf("only %d routes found: the search is wrong", len(served))
 	}
+}
+
+// described lists the operations that other programs are told of, as patterns of routes.
+func described(t *testing.T) map[string]bool {
+	t.Helper()
+	data, err := json.Marshal(api.Add(http.NewServeMux(), api.Site{}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var doc struct {
+		Paths map[string]map[string]any `json:"paths"`
+	}
+	if err := json.Unmarshal(data, &doc); err != nil {
+		t.Fatal(err)
+	}
+	out := map[string]bool{}
+	for path, ops := range doc.Paths {
+		for method := range ops {
+			out[strings.ToUpper(method)+" "+path] = true
+		}
+	}
+	if len(out) < 10 {
+		t.Errorf("only %d operations are described: the search is wrong", len(out))
+	}
+	return out
 }

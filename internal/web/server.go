@@ -15,7 +15,6 @@ import (
 
 	"selvage/internal/people"
 	"selvage/internal/report"
-	"selvage/internal/store"
 	"selvage/internal/web/ui"
 	"selvage/internal/work"
 )
@@ -37,6 +36,7 @@ type Server struct {
 	book     *people.Book
 	sessions *scs.SessionManager
 	now      func() time.Time
+	rates    rates
 }
 
 // New returns the handler of all pages.
@@ -93,6 +93,7 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("POST /case/{case}/sign", s.page(s.sign))
 	mux.HandleFunc("GET /case/{case}/sign", s.page(s.showSign))
 	s.door(mux)
+	s.programs(mux)
 	return s.gate(mux)
 }
 
@@ -131,40 +132,6 @@ func (s *Server) page(h func(http.ResponseWriter, *http.Request) error) http.Han
 			return
 		}
 		s.fail(w, r, err)
-	}
-}
-
-// fail shows an error as a page of its own, with what to try.
-func (s *Server) fail(w http.ResponseWriter, r *http.Request, err error) {
-	v := failView{frame: s.frame(r), Status: http.StatusInternalServerError}
-	var problem *work.Problem
-	var corrupt *store.CorruptError
-	var tooLarge *http.MaxBytesError
-	var refused *refusal
-	var staff *people.Problem
-	switch {
-	case errors.As(err, &refused):
-		v.Status, v.What, v.To, v.Say = refused.status, v.W.T(refused.key), refused.link, refused.say
-		if refused.try != "" {
-			v.Try = v.W.T(refused.try)
-		}
-	case errors.As(err, &staff):
-		v.Status, v.What = http.StatusConflict, v.W.T("people."+staff.Key)
-	case errors.Is(err, work.ErrNoCase), errors.Is(err, errNotThere), errors.Is(err, store.ErrNoBlob):
-		v.Status, v.What, v.Try = http.StatusNotFound, v.W.T("fail.none"), v.W.T("fail.none.try")
-	case errors.As(err, &problem):
-		v.Status, v.What, v.Try = http.StatusConflict, problem.What, problem.Try
-	case errors.As(err, &corrupt):
-		v.What, v.Try = corrupt.What, corrupt.Try
-	case errors.As(err, &tooLarge):
-		v.Status, v.What, v.Try = http.StatusRequestEntityTooLarge, v.W.T("fail.large"), v.W.T("fail.large.try")
-	default:
-		s.log.Error("request failed", "path", r.URL.Path, "error", err)
-		v.What, v.Try = v.W.T("fail.program"), err.Error()
-	}
-	v.Title = v.What
-	if rerr := s.render(w, v.Status, "fail", v); rerr != nil {
-		s.log.Error("page of the error", "error", rerr)
 	}
 }
 

@@ -21,6 +21,10 @@ type visitor struct {
 	fresh  bool // nobody is known here yet
 	renew  bool // what proves who they are was set by somebody else
 	idle   int  // minutes without a touch after which the page locks itself
+
+	program bool // the person is another program, which showed its token
+	words   Words
+	request *http.Request // without what the gate put into it
 }
 
 type visitorKey struct{}
@@ -29,14 +33,18 @@ func with(ctx context.Context, v visitor) context.Context {
 	return context.WithValue(ctx, visitorKey{}, v)
 }
 
-func visitorOf(r *http.Request) visitor {
-	v, _ := r.Context().Value(visitorKey{}).(visitor)
+func visitorOf(r *http.Request) visitor { return visitorIn(r.Context()) }
+
+func visitorIn(ctx context.Context) visitor {
+	v, _ := ctx.Value(visitorKey{}).(visitor)
 	return v
 }
 
 // actor is who asks, as the ledger names them. Before anybody is known it is the place.
-func actor(r *http.Request) string {
-	if v := visitorOf(r); v.person.ID != "" {
+func actor(r *http.Request) string { return actorIn(r.Context()) }
+
+func actorIn(ctx context.Context) string {
+	if v := visitorIn(ctx); v.person.ID != "" {
 		return v.person.ID
 	}
 	return "chair"
@@ -90,7 +98,10 @@ func (s *Server) visitor(r *http.Request) (visitor, error) {
 	if err != nil {
 		return v, err
 	}
-	v.fresh, v.idle = len(all) == 0, settings.Idle
+	v.fresh, v.idle, v.words, v.request = len(all) == 0, settings.Idle, wordsFor(r), r
+	if token, ok := bearer(r); ok {
+		return v, s.program(r, &v, token)
+	}
 	id := s.sessions.GetString(r.Context(), inPerson)
 	if id == "" {
 		return v, nil
@@ -118,19 +129,22 @@ func (s *Server) visitor(r *http.Request) (visitor, error) {
 }
 
 // still reports whether who asked is still signed in, for what takes long.
-func (s *Server) still(r *http.Request) bool {
-	if visitorOf(r).person.ID == "" { // nobody was known; is it still so?
-		all, err := s.book.All(r.Context())
+func (s *Server) still(r *http.Request) bool { return s.stillIn(r.Context()) }
+
+func (s *Server) stillIn(ctx context.Context) bool {
+	was := visitorIn(ctx)
+	if was.person.ID == "" { // nobody was known; is it still so?
+		all, err := s.book.All(ctx)
 		return err == nil && len(all) == 0
 	}
-	ctx, err := s.sessions.Load(context.Background(), s.sessions.Token(r.Context()))
+	fresh, err := s.sessions.Load(context.Background(), s.sessions.Token(ctx))
 	if err != nil {
 		return false
 	}
-	quiet := r.Clone(ctx)
+	quiet := was.request.Clone(fresh)
 	quiet.Header.Set("Sec-Fetch-Mode", "cors")
 	v, err := s.visitor(quiet)
-	return err == nil && v.person.ID == visitorOf(r).person.ID
+	return err == nil && v.person.ID == was.person.ID
 }
 
 // touched reports whether a person made a request, and not a page by itself: what a
@@ -201,6 +215,13 @@ func (s *Server) names(r *http.Request) (func(actor string) string, error) {
 	w := wordsFor(r)
 	of := map[string]string{"chair": w.T("actor.chair"), "selvage": w.T("actor.selvage")}
 	for _, p := range all {
+		of[p.ID] = p.Name
+	}
+	programs, err := s.book.Programs(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range programs {
 		of[p.ID] = p.Name
 	}
 	return func(actor string) string {

@@ -4,6 +4,7 @@ import (
 	"embed"
 	"encoding/json"
 	"fmt"
+	"io/fs"
 	"net/http"
 	"strings"
 )
@@ -20,15 +21,21 @@ type Words struct {
 // languages are the catalogues, the first for who asks for none of them.
 var languages = []string{"en", "de"}
 
-// load reads a catalogue.
+// load reads a catalogue: every file of the language, en.json and settings.en.json.
 func load(lang string) (Words, error) {
-	data, err := wordFiles.ReadFile("words/" + lang + ".json")
+	w := Words{Lang: lang, text: map[string]string{}}
+	files, err := fs.Glob(wordFiles, "words/*"+lang+".json")
 	if err != nil {
-		return Words{}, err
+		return w, err
 	}
-	w := Words{Lang: lang}
-	if err := json.Unmarshal(data, &w.text); err != nil {
-		return w, fmt.Errorf("words/%s.json: %w", lang, err)
+	for _, f := range files {
+		data, err := wordFiles.ReadFile(f)
+		if err != nil {
+			return w, err
+		}
+		if err := json.Unmarshal(data, &w.text); err != nil {
+			return w, fmt.Errorf("%s: %w", f, err)
+		}
 	}
 	return w, nil
 }

@@ -22,9 +22,10 @@ type checkArgs struct {
 	Check string `json:"check"`
 }
 
-// Check asks for a check of a stage, also where the last one is still current.
-func (d *Desk) Check(ctx context.Context, actor, id string, stage finding.Stage) error {
-	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
+// Check asks for a check of a stage, also where the last one is still current, and
+// returns its id.
+func (d *Desk) Check(ctx context.Context, actor, id string, stage finding.Stage) (check string, err error) {
+	return d.changed(ctx, id, actor, func(tx *store.Tx, c Case) error {
 		if !c.Ready() {
 			return &Problem{What: "there is nothing to check yet", Try: "add the scans and say which tooth was prepared"}
 		}

@@ -102,7 +102,7 @@ func (h *hand) step(ctx context.Context) error {
 	case 0, 1, 2:
 		return h.order(ctx, c, what)
 	case 3, 4:
-		err := h.d.Check(ctx, h.name, c.ID, finding.Final)
+		_, err := h.d.Check(ctx, h.name, c.ID, finding.Final)
 		return h.said(err, ack{"asked", c.ID, ""})
 	case 5:
 		return h.decide(ctx, cases, what)

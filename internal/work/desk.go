@@ -105,7 +105,7 @@ func (d *Desk) Case(ctx context.Context, id string) (Case, error) {
 	if err != nil {
 		return Case{}, err
 	}
-	if len(events) == 0 {
+	if len(events) == 0 || id == "" { // events of no case are the practice's
 		return Case{}, ErrNoCase
 	}
 	return Replay(id, events)
@@ -142,16 +142,18 @@ func (d *Desk) NewCase(ctx context.Context, actor, name, key string) (id string,
 				return err
 			}
 		}
-		id = newID()
-		if _, err := tx.Add(id, actor, kindOpened, opened{Name: name}); err != nil {
-			return err
-		}
-		if key != "" {
-			if err := tx.KeepOnce("case "+key, id); err != nil {
-				return err
+		var err error
+		id, _, err = once(tx, func() (string, error) {
+			id := newID()
+			if _, err := tx.Add(id, actor, kindOpened, opened{Name: name}); err != nil {
+				return "", err
 			}
+			_, err := d.settle(tx, id)
+			return id, err
+		})
+		if err == nil && key != "" {
+			err = tx.KeepOnce("case "+key, id)
 		}
-		_, err := d.settle(tx, id)
 		return err
 	})
 	if err == nil {
@@ -167,18 +169,30 @@ type Incoming struct {
 	Data io.Reader
 }
 
+// Keep stores a file on its way into a case, without adding it to one.
+func (d *Desk) Keep(ctx context.Context, f Incoming) (Scan, error) {
+	h, n, err := d.blobs.Put(ctx, f.Data)
+	return Scan{ID: newID(), Name: shownName(f.Name), Hash: h, Size: n, Role: f.Role, Given: f.Role != ""}, err
+}
+
 // AddScans stores files and adds them to a case, in one change, and asks for a check
 // if the case is ready for one. A file that the case holds already is left alone.
 func (d *Desk) AddScans(ctx context.Context, actor, id string, files []Incoming) error {
 	scans := make([]Scan, len(files))
 	for i, f := range files {
-		h, n, err := d.blobs.Put(ctx, f.Data)
-		if err != nil {
+		var err error
+		if scans[i], err = d.Keep(ctx, f); err != nil {
 			return err
 		}
-		scans[i] = Scan{ID: newID(), Name: shownName(f.Name), Hash: h, Size: n, Role: f.Role, Given: f.Role != ""}
 	}
-	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
+	_, err := d.AddKept(ctx, actor, id, scans)
+	return err
+}
+
+// AddKept adds stored files to a case, as [Desk.AddScans] does, and returns the check that
+// is then current, if there is one.
+func (d *Desk) AddKept(ctx context.Context, actor, id string, scans []Scan) (check string, err error) {
+	return d.changed(ctx, id, actor, func(tx *store.Tx, c Case) error {
 		nameRoles(scans, c)
 		for _, s := range scans {
 			if slices.ContainsFunc(c.Used(), func(o Scan) bool { return o.Hash == s.Hash }) {
@@ -251,32 +265,51 @@ func (d *Desk) scanEvent(ctx context.Context, actor, id, scan, kind string, body
 // change lets f add events to a case, writes where the case then stands, and asks for
 // a check where one is due. f sees the case as it is.
 func (d *Desk) change(ctx context.Context, id, actor string, f func(*store.Tx, Case) error) error {
+	_, err := d.changed(ctx, id, actor, f)
+	return err
+}
+
+// changed does what change does and returns the check that is then current, if there is
+// one.
+func (d *Desk) changed(ctx context.Context, id, actor string, f func(*store.Tx, Case) error) (check string, err error) {
 	var now Case
-	err := d.ledger.Change(ctx, func(tx *store.Tx) error {
-		events, err := tx.Events(id)
-		if err != nil {
-			return err
-		}
-		if len(events) == 0 {
-			return ErrNoCase
-		}
-		was, err := Replay(id, events)
-		if err != nil {
-			return err
-		}
-		if err := f(tx, was); err != nil {
-			return err
-		}
-		if err := d.ask(tx, id, actor, "", false); err != nil {
-			return err
-		}
-		now, err = d.settle(tx, id)
+	again := false
+	err = d.ledger.Change(ctx, func(tx *store.Tx) error {
+		check, again, err = once(tx, func() (string, error) {
+			if now, err = d.alter(tx, id, actor, f); err != nil {
+				return "", err
+			}
+			k, _ := now.Current()
+			return k.ID, nil
+		})
 		return err
 	})
-	if err == nil {
+	if err == nil && !again {
 		d.hub.tell(Note{Case: id, N: now.N})
 	}
-	return err
+	return check, err
+}
+
+// alter is the inside of a change.
+func (d *Desk) alter(tx *store.Tx, id, actor string, f func(*store.Tx, Case) error) (Case, error) {
+	events, err := tx.Events(id)
+	if err != nil {
+		return Case{}, err
+	}
+	if len(events) == 0 || id == "" {
+		return Case{}, ErrNoCase
+	}
+	was, err := Replay(id, events)
+	if err != nil {
+		return Case{}, err
+	}
+	if err := f(tx, was); err != nil {
+		return Case{}, err
+	}
+	if err := d.ask(tx, id, actor, "", false); err != nil {
+		return Case{}, err
+	}
+	return d.settle(tx, id)
 }
 
 // settle writes where a case stands after the events of a change.

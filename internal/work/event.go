@@ -103,3 +103,6 @@ func EventKinds() []string {
 		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered, kindClock, kindUnclock,
 	}
 }
+
+// IsView reports whether an event says that somebody saw a case, and nothing more.
+func IsView(e store.Event) bool { return e.Kind == kindViewed }
