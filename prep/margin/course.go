@@ -17,8 +17,21 @@ const (
 )
 
 // course is the smooth course of the line round the tooth: distance from the axis and
-// height by azimuth.
-type course struct{ rho, z num.Harmonic }
+// height by azimuth, counted from the course of the walls' feet where foot is set.
+type course struct {
+	rho, z num.Harmonic
+	foot   *course
+}
+
+// at returns the course at azimuth phi.
+func (c *course) at(phi float64) (rho, z float64) {
+	rho, z = c.rho.At(phi), c.z.At(phi)
+	if c.foot != nil {
+		r, h := c.foot.at(phi)
+		rho, z = rho+r, z+h
+	}
+	return rho, z
+}
 
 // courseOf fits the course to the readable points. ok is false where they are too few.
 func courseOf(m *prep.Margin) (c course, ok bool) {
@@ -34,11 +47,74 @@ func courseOf(m *prep.Margin) (c course, ok bool) {
 	if len(phi) < leastCourse {
 		return c, false
 	}
-	order := max(min(courseOrder, int(0.8*math.Pi/widestGap(phi))), 1)
+	order := orderFor(phi)
+	if order < leastOwn {
+		if foot, ok := footCourse(m); ok {
+			return besideFeet(foot, phi, rho, z), true
+		}
+	}
+	order = max(order, 1)
 	var ok1, ok2 bool
 	c.rho, _, ok1 = num.FitHarmonicRobust(phi, rho, order)
 	c.z, _, ok2 = num.FitHarmonicRobust(phi, z, order)
 	return c, ok1 && ok2
+}
+
+// leastOwn is the order, for a gap of a seventh of the turn, under which the line's own
+// waves do not tell its course across the gap: over most of a turn one wave leads 1.5 mm
+// astray on a lower incisor. Where the walls are seen their feet tell it: the shelf
+// between foot and line changes slowly.
+const leastOwn = 3
+
+// orderFor returns how many waves the widest gap between rising azimuths allows.
+func orderFor(phi []float64) int {
+	return min(courseOrder, int(0.8*math.Pi/widestGap(phi)))
+}
+
+// footCourse fits a course to the feet of the walls. ok is false where too few walls are
+// seen to lead across the gaps between them.
+func footCourse(m *prep.Margin) (c course, ok bool) {
+	var phi, rho, z []float64
+	for i := range m.Walls {
+		if w := &m.Walls[i]; w.Found() {
+			p := &m.Fan.Profiles[i]
+			phi = append(phi, p.Azimuth)
+			rho, z = append(rho, p.Rho[w.Foot]), append(z, p.Z[w.Foot])
+		}
+	}
+	if len(phi) < leastCourse {
+		return c, false
+	}
+	order := orderFor(phi)
+	if order < leastOwn {
+		return c, false
+	}
+	var ok1, ok2 bool
+	c.rho, _, ok1 = num.FitHarmonicRobust(phi, rho, order)
+	c.z, _, ok2 = num.FitHarmonicRobust(phi, z, order)
+	return c, ok1 && ok2
+}
+
+// besideFeet returns the course of a line that is known at the azimuths phi: the feet's,
+// and beside it what the line is off it there, one wave of it up to a gap of 150°.
+func besideFeet(foot course, phi, rho, z []float64) course {
+	c := course{foot: &foot}
+	off := [2][]float64{slices.Clone(rho), slices.Clone(z)}
+	for i := range phi {
+		r, h := foot.at(phi[i])
+		off[0][i] -= r
+		off[1][i] -= h
+	}
+	for k, h := range [2]*num.Harmonic{&c.rho, &c.z} {
+		ok := false
+		if orderFor(phi) > 0 {
+			*h, _, ok = num.FitHarmonicRobust(phi, off[k], 1)
+		}
+		if !ok {
+			*h = num.Harmonic{Mean: num.Median(off[k])}
+		}
+	}
+	return c
 }
 
 // widestGap returns the largest step between rising azimuths, round the circle.
@@ -52,7 +128,8 @@ func widestGap(phi []float64) float64 {
 
 // off returns the distance of a sample of a profile from the course.
 func (c *course) off(p *prep.Profile, j int) float64 {
-	return math.Hypot(p.Rho[j]-c.rho.At(p.Azimuth), p.Z[j]-c.z.At(p.Azimuth))
+	rho, z := c.at(p.Azimuth)
+	return math.Hypot(p.Rho[j]-rho, p.Z[j]-z)
 }
 
 // How the evidence of a candidate falls with its distance from the course, mm: it
@@ -260,8 +337,8 @@ func dropIslands(m *prep.Margin, c *course, rho, z []float64, doubtful []bool) {
 		for k := range count {
 			i := (from + k) % n
 			length += m.Segment(i)
-			phi := m.Points[i].Azimuth
-			far += math.Hypot(rho[i]-c.rho.At(phi), z[i]-c.z.At(phi)) / float64(count)
+			r, h := c.at(m.Points[i].Azimuth)
+			far += math.Hypot(rho[i]-r, z[i]-h) / float64(count)
 		}
 		if length > strayIsland || far < strayBy {
 			return
@@ -277,14 +354,14 @@ func dropIslands(m *prep.Margin, c *course, rho, z []float64, doubtful []bool) {
 func tie(m *prep.Margin, c *course, rho, z []float64, from, count int) {
 	n := len(rho)
 	a, b := (from+n-1)%n, (from+count)%n
-	phiA, phiB := m.Points[a].Azimuth, m.Points[b].Azimuth
-	ra, rb := rho[a]-c.rho.At(phiA), rho[b]-c.rho.At(phiB)
-	za, zb := z[a]-c.z.At(phiA), z[b]-c.z.At(phiB)
+	ra, za := c.at(m.Points[a].Azimuth)
+	rb, zb := c.at(m.Points[b].Azimuth)
+	ra, za, rb, zb = rho[a]-ra, z[a]-za, rho[b]-rb, z[b]-zb
 	for k := range count {
 		i := (from + k) % n
 		t := float64(k+1) / float64(count+1)
-		phi := m.Points[i].Azimuth
-		rho[i] = c.rho.At(phi) + ra + t*(rb-ra)
-		z[i] = c.z.At(phi) + za + t*(zb-za)
+		r, h := c.at(m.Points[i].Azimuth)
+		rho[i] = r + ra + t*(rb-ra)
+		z[i] = h + za + t*(zb-za)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"selvage/mesh"
 	"selvage/prep"
 	"selvage/prep/margin"
+	"selvage/r3"
 )
 
 // A whole margin is whole at any spacing and noise that a scan may have: coarser than
@@ -63,4 +64,37 @@ func meanOff(m *prep.Margin, s meshtest.Stump) float64 {
 		sum += math.Hypot(math.Hypot(p.At.X, p.At.Y)-rho, p.At.Z-z)
 	}
 	return sum / float64(len(m.Points))
+}
+
+// TestCourseAcrossAWideGap: where most of the line is missing the walls above it tell its
+// course. The stump is oval, so that no single wave of the line that is left does.
+func TestCourseAcrossAWideGap(t *testing.T) {
+	s := meshtest.DefaultStump()
+	oval := func(rho, phi, z float64) r3.Vec {
+		w := 1 / (1 + math.Exp((z-1.5)/0.3)) // bends the margin, leaves the top
+		k := 1 - 0.25*math.Sin(phi)*math.Sin(phi)
+		return r3.V(k*rho*math.Cos(phi), k*rho*math.Sin(phi), z+0.5*w*math.Cos(2*phi))
+	}
+	m := meshtest.Rough(meshtest.Lathe(s.Knots(), 0.1, 7, oval), 0.010, 3)
+	holed, _, _ := mesh.Submesh(m, func(f mesh.FaceID) bool {
+		c := m.Centroid(f)
+		phi := math.Atan2(c.Y, c.X)
+		return phi > -0.4 && phi < 1.6 || c.Z > 0.75+0.5*math.Cos(2*phi)
+	})
+	got, ok := margin.Detect(cut(t, holed, 0.010, 0.1), margin.Options{})
+	if !ok {
+		t.Fatal("no wall found")
+	}
+	rho, z := meshtest.Crest(s.Knots(), meshtest.MarginKnot)
+	far := 0.0
+	for i := range got.Points {
+		e := math.Inf(1)
+		for k := range 2000 {
+			e = min(e, oval(rho, 2*math.Pi*float64(k)/2000, z).Dist(got.Points[i].At))
+		}
+		far = max(far, e)
+	}
+	if far > 0.5 {
+		t.Errorf("the line is %.2f mm off where it is not captured", far)
+	}
 }

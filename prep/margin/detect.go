@@ -153,9 +153,29 @@ func score(fan *prep.Fan, i int, w *prep.WallLine, foot int, level float64, o Op
 		flat = -math.Pi // a knife edge arrives along the wall itself
 	}
 	for j := lo; j < hi; j++ {
-		s.turn = append(s.turn, turnAt(p, j, fine, coarse, wall, flat))
+		turn := 0.0
+		if !within(w, j, fine) {
+			turn = turnAt(p, j, fine, coarse, wall, flat)
+		}
+		s.turn = append(s.turn, turn)
 	}
 	return s
+}
+
+// within reports whether a sample lies in the straight wall, which goes on for reach
+// samples each way: what noise turns there is no edge. Where the scan ends in the wall
+// there is nothing else to find, and the path would run along the noise.
+func within(w *prep.WallLine, j, reach int) bool {
+	if !w.Found() || j-reach < w.From || j+reach > w.To {
+		return false
+	}
+	out := 0
+	for k := j - reach; k <= j+reach; k++ {
+		if !w.Inlier[k-w.From] {
+			out++
+		}
+	}
+	return out <= reach/5
 }
 
 // turnAt returns the mean convex turn over the two scales, or 0 where a gate
