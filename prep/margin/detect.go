@@ -59,6 +59,7 @@ func Detect(fan *prep.Fan, o Options) (*prep.Margin, bool) {
 	if c, ok := courseOf(m); ok {
 		follow(m, closedPath(fan, c.favour(fan, scores), origin), scores)
 	}
+	dropHigh(m)
 	if !o.Coarse {
 		Complete(m)
 	}

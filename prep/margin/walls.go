@@ -49,6 +49,34 @@ func dropStrays(fan *prep.Fan, walls []prep.WallLine) {
 	}
 }
 
+// highFoot is by how much more, mm, than round the tooth a wall may end above the line: a
+// shelf is as high all round but for its slope.
+const highFoot = 0.9
+
+// dropHigh forgets walls that end far above the traced line: below such a face lies
+// another one, a sheet that closes a hole, the fossa of a front tooth, and the wall that
+// leads to the line is not seen. Its taper is not that of the preparation.
+func dropHigh(m *prep.Margin) {
+	g := m.Fan.Prep.Frame()
+	over := make([]float64, len(m.Walls))
+	var all []float64
+	for i := range m.Walls {
+		if w := &m.Walls[i]; w.Found() {
+			over[i] = m.Fan.Profiles[i].Z[w.Foot] - g.Point(m.Points[i].At).Z
+			all = append(all, over[i])
+		}
+	}
+	if len(all) == 0 {
+		return
+	}
+	usual := num.Median(all)
+	for i := range m.Walls {
+		if m.Walls[i].Found() && over[i] > usual+highFoot {
+			m.Walls[i] = prep.WallLine{LineAngle: -1}
+		}
+	}
+}
+
 // footReach is how many profiles each way the median foot is taken over: 10 degrees.
 const footReach = 20
 
