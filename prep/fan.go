@@ -223,8 +223,9 @@ func (w *walker) bridge(q plane, from mesh.HalfedgeID, pts []raw) (mesh.Halfedge
 			continue
 		}
 		d := math.Hypot(r.rho-at.rho, r.z-at.z)
-		across := d < furrow && r.rho > at.rho // the far side of a crevice turns back up
-		if d >= bestD || !across && (r.rho-at.rho)*dr+(r.z-at.z)*dz < 0 {
+		front := (r.rho-at.rho)*dr+(r.z-at.z)*dz >= 0
+		across := !front && d < furrow && r.rho > at.rho // the far side of a crevice turns back up
+		if d >= bestD || !front && !across {
 			continue
 		}
 		if _, next := w.leave(q, h); next.rho+1e-9 < r.rho && (across || next.z > r.z) {

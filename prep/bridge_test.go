@@ -1,0 +1,36 @@
+package prep_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"selvage/internal/meshtest"
+	"selvage/mesh"
+	"selvage/prep"
+	"selvage/r3"
+)
+
+// TestProfileCrossesASmallHole: a profile looks across a small hole also where the first
+// face below it happens to lean inwards, as in an undercut, on the tip of a thin tooth, or
+// by noise.
+func TestProfileCrossesASmallHole(t *testing.T) {
+	s := meshtest.DefaultStump()
+	m := meshtest.Rough(meshtest.Lathe(s.Knots(), 0.1, 7, meshtest.Round), 0.02, 3)
+	const at = 1.0
+	rho := s.Radius - s.Shelf + 2*math.Tan(-s.Taper)
+	c := r3.V(rho*math.Cos(at), rho*math.Sin(at), 2)
+	holed, _, _ := mesh.Submesh(m, func(f mesh.FaceID) bool { return m.Centroid(f).Dist(c) > 0.25 })
+	p := prep.CutOut(holed, mesh.NewTopology(holed), r3.V(0, 0, 2), r3.V(0, 0, 1), r3.V(1, 0, 0), r3.V(0, 1, 0))
+	fan, ok := prep.Cut(p)
+	if !ok {
+		t.Fatal("axis meets no surface")
+	}
+	k := int(math.Round(at / (2 * math.Pi) * prep.Azimuths))
+	for i := k - 2; i <= k+2; i++ {
+		q := &fan.Profiles[i]
+		if z := p.Frame().Inverse().Point(r3.V(0, 0, slices.Min(q.Z))).Z; z > 0 {
+			t.Errorf("profile %d comes down to height %.2f, want to the root below 0", i, z)
+		}
+	}
+}
