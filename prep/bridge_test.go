@@ -34,3 +34,27 @@ func TestProfileCrossesASmallHole(t *testing.T) {
 		}
 	}
 }
+
+// TestProfileTurnsBackOverTheAxis: below a tip that leans over the surface comes back over
+// the axis by 0.2 mm; the profile goes on from there.
+func TestProfileTurnsBackOverTheAxis(t *testing.T) {
+	s := meshtest.DefaultStump()
+	s.Radius, s.Taper, s.LineAngle = 2, 8*math.Pi/180, 0.1
+	const lean = 0.8
+	tip := func(rho, phi, z float64) r3.Vec {
+		k := max(z-3, 0)
+		rho *= 1 - 0.8*k
+		return r3.V(rho*math.Cos(phi)+lean*k, rho*math.Sin(phi), z)
+	}
+	m := meshtest.Lathe(s.Knots(), 0.06, 7, tip)
+	p := prep.CutOut(m, mesh.NewTopology(m), r3.V(lean, 0, 4), r3.V(0, 0, 1), r3.V(1, 0, 0), r3.V(0, 1, 0))
+	fan, ok := prep.Cut(p)
+	if !ok {
+		t.Fatal("axis meets no surface")
+	}
+	for i := range fan.Profiles {
+		if q := &fan.Profiles[i]; (i < 20 || i > 700) && q.Len() < 100 {
+			t.Fatalf("profile %d ends after %d samples, on the tip", i, q.Len())
+		}
+	}
+}

@@ -30,6 +30,10 @@ const (
 	maxLength = 22.0
 )
 
+// overAxis is how far, in mm, a profile may run back over the axis before it is another
+// azimuth's: noise folds a steep tip, and a profile that ended there would see no wall.
+const overAxis = 0.3
+
 // maxBridge is the widest hole, in mm, that a profile looks across for the
 // surface beyond. Holes in a preparation are a few millimetres; wider than this
 // the far side need not belong to the same wall.
@@ -183,7 +187,7 @@ func (w *walker) walk(phi float64, start mesh.FaceID) []raw {
 			next, at = h, r
 		}
 		var r raw
-		if exit, r = w.leave(q, next); exit == mesh.None || r.rho > maxRho || r.rho < 0 {
+		if exit, r = w.leave(q, next); exit == mesh.None || r.rho > maxRho || r.rho < -overAxis {
 			break
 		}
 		length += math.Hypot(r.rho-at.rho, r.z-at.z)

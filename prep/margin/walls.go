@@ -14,6 +14,7 @@ import (
 const (
 	strayOut   = 0.25 // mm outside the wall's own curve at its middle height
 	strayBelow = 0.5  // mm that its foot lies below the others'
+	strayFar   = 2.0  // mm outside that curve: a neighbour's wall, whatever its foot
 	wallOrder  = 3    // waves of that curve: gaps of up to 40° cannot mislead it
 )
 
@@ -33,7 +34,17 @@ func dropStrays(fan *prep.Fan, walls []prep.WallLine) {
 	if len(at) == 0 {
 		return
 	}
-	level := num.Median(mid)
+	level, lowest := num.Median(mid), num.Median(foot)-aboveFeet
+	kept := at[:0:0]
+	for k, i := range at {
+		if fan.Profiles[i].Z[walls[i].From] < lowest {
+			walls[i] = prep.WallLine{LineAngle: -1} // all of it lies below where the others end
+			continue
+		}
+		kept = append(kept, i)
+		phi[len(kept)-1], foot[len(kept)-1] = phi[k], foot[k]
+	}
+	at, phi, foot = kept, phi[:len(kept)], foot[:len(kept)]
 	for _, i := range at {
 		rho = append(rho, walls[i].At(level))
 	}
@@ -43,7 +54,8 @@ func dropStrays(fan *prep.Fan, walls []prep.WallLine) {
 		return
 	}
 	for k, i := range at {
-		if rho[k] > out.At(phi[k])+strayOut && foot[k] < low.At(phi[k])-strayBelow {
+		beyond := rho[k] - out.At(phi[k])
+		if beyond > strayFar || beyond > strayOut && foot[k] < low.At(phi[k])-strayBelow {
 			walls[i] = prep.WallLine{LineAngle: -1}
 		}
 	}
