@@ -1,8 +1,8 @@
 package dentition
 
 import (
-	"container/heap"
 	"math"
+	"slices"
 
 	"selvage/mesh"
 	"selvage/r3"
@@ -17,7 +17,9 @@ type flood struct {
 	edges []arc
 	dist  [2][]float64
 	label [2][]int16 // -1 where no front has come
+	seeds []front
 	queue fronts
+	sent  []offer // of each vertex
 }
 
 // arc is an edge from a vertex and what it costs.
@@ -80,15 +82,36 @@ func pathOver(p, q, n, o r3.Vec) float64 {
 }
 
 func (f *flood) start(v mesh.VertexID, label int16) {
-	f.queue = append(f.queue, front{0, v, label})
+	f.seeds = append(f.seeds, front{0, v, label})
 }
 
 // run settles every vertex at most twice, with different labels. Ties go to the
 // lower vertex, then to the lower label.
+//
+// Most vertices are seeds, and most edges are seen from both their faces and by two
+// labels; a queue that holds all of that is ten times as long as the answer, and its
+// moves are all that costs. So the seeds wait in a sorted list beside the queue, and
+// nothing is queued that two cheaper fronts of different labels have already been
+// sent to a vertex for: it could settle there neither first nor second. What is left
+// comes out in the same order, for the order of fronts is total.
 func (f *flood) run() {
-	heap.Init(&f.queue)
-	for len(f.queue) > 0 {
-		x := heap.Pop(&f.queue).(front)
+	slices.SortFunc(f.seeds, front.compare)
+	f.sent = make([]offer, len(f.first)-1)
+	for v := range f.sent {
+		f.sent[v] = noOffer
+	}
+	for _, s := range f.seeds {
+		f.sent[s.v].take(s.d, s.label)
+	}
+	next := 0
+	for next < len(f.seeds) || len(f.queue) > 0 {
+		var x front
+		if len(f.queue) == 0 || next < len(f.seeds) && f.seeds[next].before(f.queue[0]) {
+			x = f.seeds[next]
+			next++
+		} else {
+			x = f.queue.pop()
+		}
 		k := 0
 		if f.label[0][x.v] >= 0 {
 			k = 1
@@ -98,11 +121,40 @@ func (f *flood) run() {
 		}
 		f.dist[k][x.v], f.label[k][x.v] = x.d, x.label
 		for _, e := range f.edges[f.first[x.v]:f.first[x.v+1]] {
-			if f.label[0][e.to] != x.label && f.label[1][e.to] < 0 {
-				heap.Push(&f.queue, front{x.d + float64(e.cost), e.to, x.label})
+			if d := x.d + float64(e.cost); f.sent[e.to].take(d, x.label) {
+				f.queue.push(front{d, e.to, x.label})
 			}
 		}
 	}
+}
+
+// offer holds the cheapest front that was sent to a vertex, and the cheapest one of
+// another label.
+type offer struct {
+	d     [2]float64
+	label [2]int16 // -1 for none yet
+}
+
+var noOffer = offer{d: [2]float64{math.Inf(1), math.Inf(1)}, label: [2]int16{-1, -1}}
+
+// take notes a front and reports whether it may still settle at the vertex.
+func (o *offer) take(d float64, label int16) bool {
+	less := func(k int) bool { return d < o.d[k] || d == o.d[k] && label < o.label[k] }
+	switch {
+	case label == o.label[0]:
+		if !less(0) {
+			return false
+		}
+		o.d[0] = d
+	case o.label[0] < 0 || less(0):
+		o.d[1], o.label[1] = o.d[0], o.label[0]
+		o.d[0], o.label[0] = d, label
+	case o.label[1] < 0 || less(1):
+		o.d[1], o.label[1] = d, label
+	default:
+		return false
+	}
+	return true
 }
 
 // front is where a label has come to.
@@ -112,11 +164,8 @@ type front struct {
 	label int16
 }
 
-type fronts []front
-
-func (q fronts) Len() int { return len(q) }
-func (q fronts) Less(i, j int) bool {
-	a, b := q[i], q[j]
+// before is the order in which fronts settle.
+func (a front) before(b front) bool {
 	if a.d != b.d {
 		return a.d < b.d
 	}
@@ -125,11 +174,61 @@ func (q fronts) Less(i, j int) bool {
 	}
 	return a.label < b.label
 }
-func (q fronts) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
-func (q *fronts) Push(x any)   { *q = append(*q, x.(front)) }
-func (q *fronts) Pop() any {
-	old := *q
-	x := old[len(old)-1]
-	*q = old[:len(old)-1]
-	return x
+
+func (a front) compare(b front) int {
+	switch {
+	case a.before(b):
+		return -1
+	case b.before(a):
+		return 1
+	}
+	return 0
+}
+
+// fronts is a heap of four children a node: half as deep as one of two, and the four
+// lie side by side.
+type fronts []front
+
+func (q *fronts) push(x front) {
+	h := append(*q, x)
+	i := len(h) - 1
+	for i > 0 {
+		up := (i - 1) / 4
+		if !x.before(h[up]) {
+			break
+		}
+		h[i] = h[up]
+		i = up
+	}
+	h[i] = x
+	*q = h
+}
+
+func (q *fronts) pop() front {
+	h := *q
+	top, last := h[0], len(h)-1
+	x := h[last]
+	h = h[:last]
+	*q = h
+	for i := 0; ; {
+		first := 4*i + 1
+		if first >= last {
+			if last > 0 {
+				h[i] = x
+			}
+			return top
+		}
+		best := first
+		for c := first + 1; c < min(first+4, last); c++ {
+			if h[c].before(h[best]) {
+				best = c
+			}
+		}
+		if !h[best].before(x) {
+			h[i] = x
+			return top
+		}
+		h[i] = h[best]
+		i = best
+	}
 }
