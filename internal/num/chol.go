@@ -71,16 +71,51 @@ func Solve3(a [3][3]float64, b [3]float64) (x [3]float64, ok bool) {
 }
 
 // Solve6 is [Solve3] for six unknowns.
+//
+// It is [Cholesky] and [CholeskySolve] written out for six, operation for operation,
+// so the result is theirs to the last bit. A quadric is fitted at every vertex of a
+// scan, and the general loops spend four fifths of their time on indices: with the
+// size known, rows are arrays, no index is checked and the factor stays in place.
 func Solve6(a [6][6]float64, b [6]float64) (x [6]float64, ok bool) {
-	var m [36]float64
+	for j := range 6 {
+		// The lower triangle takes the factor; row j of the upper one is not needed
+		// again once it is copied below.
+		d := a[j][j]
+		full := d
+		row := &a[j]
+		for k := range j {
+			d -= float64(row[k] * row[k])
+		}
+		if !(d > relPivot*full) || math.IsInf(d, 0) {
+			return x, false
+		}
+		d = math.Sqrt(d)
+		for i := j + 1; i < 6; i++ {
+			s := row[i]
+			low := &a[i]
+			for k := range j {
+				s -= float64(low[k] * row[k])
+			}
+			low[j] = s / d
+		}
+		row[j] = d
+	}
 	for i := range 6 {
-		copy(m[6*i:], a[i][:])
+		s := b[i]
+		row := &a[i]
+		for k := range i {
+			s -= float64(row[k] * x[k])
+		}
+		x[i] = s / row[i]
 	}
-	if !Cholesky(m[:], 6) {
-		return x, false
+	for i := 5; i >= 0; i-- {
+		s := x[i]
+		for k := i + 1; k < 6; k++ {
+			s -= float64(a[k][i] * x[k])
+		}
+		x[i] = s / a[i][i]
 	}
-	CholeskySolve(m[:], 6, b[:])
-	return b, true
+	return x, true
 }
 
 // Inverse6 returns the inverse of the symmetric positive definite a (upper
