@@ -98,7 +98,7 @@ func widened(topo *mesh.Topology, gap []float64) []bool {
 			continue
 		}
 		in[v] = true
-		ring = topo.OneRing(ring, mesh.VertexID(v))
+		ring = oneRing(topo, ring, mesh.VertexID(v))
 		for _, w := range ring {
 			in[w] = true
 		}

@@ -106,7 +106,7 @@ func evenLids(m *mesh.Mesh, topo *mesh.Topology, normals []r3.Vec, least float64
 		even[v] = s < fillEven*sigma // never if it is NaN
 	}
 	area := VertexAreas(m)
-	r := newRings(topo, len(m.Pos))
+	r := newRings(topo, len(m.Pos), nil)
 	var out []Filling
 	for _, set := range Regions(topo, even) {
 		if f := evenLid(m, normals, area, r, set); f.Area >= least && unlike(m, r, rough, set) >= fillUnlike*sigma {
@@ -253,7 +253,7 @@ func spacings(m *mesh.Mesh, topo *mesh.Topology) []float64 {
 	var ring []mesh.VertexID
 	var e []float64
 	for v := range m.Pos {
-		ring = topo.OneRing(ring, mesh.VertexID(v))
+		ring = oneRing(topo, ring, mesh.VertexID(v))
 		e = e[:0]
 		for _, w := range ring {
 			e = append(e, m.Pos[v].Dist(m.Pos[w]))

@@ -44,7 +44,7 @@ func LowPatch(topo *mesh.Topology, area, f []float64, want float64) (p Patch, ok
 	for len(q.heap) > 0 {
 		v := q.pop()
 		pool.open(v)
-		ring = topo.OneRing(ring, v)
+		ring = oneRing(topo, ring, v)
 		root := v
 		for _, w := range ring {
 			root = pool.join(root, w)
@@ -175,7 +175,7 @@ func Regions(topo *mesh.Topology, in []bool) [][]mesh.VertexID {
 		seen[v] = true
 		set := []mesh.VertexID{mesh.VertexID(v)}
 		for i := 0; i < len(set); i++ {
-			ring = topo.OneRing(ring, set[i])
+			ring = oneRing(topo, ring, set[i])
 			for _, w := range ring {
 				if in[w] && !seen[w] {
 					seen[w] = true

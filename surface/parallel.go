@@ -13,10 +13,11 @@ func eachVertex(topo *mesh.Topology, n, stride int, do func(r *rings, v mesh.Ver
 	const worth = 256 // vertices below which another core does not pay
 	todo := (n + stride - 1) / stride
 	workers := min(runtime.GOMAXPROCS(0), max(1, todo/worth))
+	l := linksFor(topo, n, todo)
 	var wg sync.WaitGroup
 	for w := range workers {
 		wg.Go(func() {
-			r := newRings(topo, n)
+			r := newRings(topo, n, l)
 			for i := w * todo / workers; i < (w+1)*todo/workers; i++ {
 				do(r, mesh.VertexID(i*stride))
 			}

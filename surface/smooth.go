@@ -11,8 +11,9 @@ import (
 // spacings are rounded off. Cost: O(rounds·F).
 func SmoothNormals(m *mesh.Mesh, rounds int) []r3.Vec {
 	n := VertexNormals(m)
+	sum := make([]r3.Vec, len(n))
 	for range rounds {
-		sum := make([]r3.Vec, len(n))
+		clear(sum)
 		for _, t := range m.Tri {
 			all := n[t[0]].Add(n[t[1]]).Add(n[t[2]])
 			for _, v := range t {
