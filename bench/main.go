@@ -19,6 +19,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"runtime/pprof"
 	"strconv"
 	"strings"
@@ -34,6 +35,7 @@ func main() {
 	flag.Parse()
 	var err error
 	if *one != "" {
+		debug.SetGCPercent(25) // as the program does
 		err = profiled(*profile, func() error { return checkOnce(context.Background(), *one) })
 	} else {
 		err = run(*sizes, *reps, *dir, *page)

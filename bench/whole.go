@@ -107,6 +107,10 @@ func checkOnce(ctx context.Context, folder string) error {
 	if err != nil {
 		return err
 	}
+	data, err = out.Report.Encode()
+	if err != nil {
+		return err
+	}
 	n := 0
 	for _, s := range out.Report.Scans {
 		n += s.Triangles

@@ -4,8 +4,10 @@ import "selvage/mesh"
 
 // Look orients a scan, turns it if it winds inside out, and finds its arch. The
 // mesh and topology of the result wind outward.
-func Look(name string, m *mesh.Mesh) Scan {
-	topo := mesh.NewTopology(m)
+func Look(name string, m *mesh.Mesh) Scan { return LookOn(name, m, mesh.NewTopology(m)) }
+
+// LookOn is [Look] for a mesh whose topology is known.
+func LookOn(name string, m *mesh.Mesh, topo *mesh.Topology) Scan {
 	o := Orient(m, topo)
 	if o.InsideOut {
 		m = m.Flipped()

@@ -6,6 +6,7 @@ import (
 	"context"
 	"os"
 	"os/signal"
+	"runtime/debug"
 
 	"golang.org/x/term"
 
@@ -13,7 +14,19 @@ import (
 	"selvage/internal/web"
 )
 
-func main() { os.Exit(run()) }
+// heapGrowth is by how many per cent of what is alive the heap may grow before it is
+// collected. A check holds a few hundred megabytes in some dozens of arrays without
+// pointers, which cost a collection nothing to mark: to collect four times as often as
+// by default takes no time that can be measured and saves nearly half of the memory. Who
+// sets GOGC is obeyed.
+const heapGrowth = 25
+
+func main() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(heapGrowth)
+	}
+	os.Exit(run())
+}
 
 // run is main with a return, so that what it defers is done.
 func run() int {

@@ -3,6 +3,8 @@ package check
 import (
 	"context"
 	"fmt"
+	"runtime/debug"
+	"sync"
 
 	"selvage/dentition"
 	"selvage/finding"
@@ -28,19 +30,76 @@ type Outcome struct {
 // the margin, the bite, the room, and what is missing. The error is an
 // [*InputError] where the input could not be used at all, the context's where it
 // was cancelled, and a program's fault otherwise.
+//
+// Cancelling returns at once, however large the scans are; see [abandonable].
 func Run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
+	return abandonable(ctx, progress, func(p Progress) (Outcome, error) { return run(ctx, in, p) })
+}
+
+// abandonable runs f, and returns ctx's error as soon as ctx is done, be f done or not.
+//
+// The analyses are functions of values and know nothing of contexts. The longest takes
+// some tenths of a second on 400,000 triangles and seconds on ten million, so asking ctx
+// between them, as f does, is not enough to let a caller go within a tenth of a second.
+// What f is at when it is abandoned it finishes, and then it stops; it writes to nothing
+// that the caller sees, and progress is not told of it any more.
+func abandonable(ctx context.Context, progress Progress, f func(Progress) (Outcome, error)) (Outcome, error) {
+	if err := ctx.Err(); err != nil {
+		return Outcome{}, err
+	}
+	type result struct {
+		out   Outcome
+		err   error
+		panic any
+	}
+	var mu sync.Mutex // held while progress is told, so that it is never told after the return
+	gone := false
+	tell := progress
+	if progress != nil {
+		tell = func(phase string, done, total int) {
+			mu.Lock()
+			defer mu.Unlock()
+			if !gone {
+				progress(phase, done, total)
+			}
+		}
+	}
+	ended := make(chan result, 1)
+	go func() {
+		var r result
+		defer func() {
+			if p := recover(); p != nil { // the caller's to meet, as if f had been called by it
+				r.panic = fmt.Sprintf("%v\n%s", p, debug.Stack())
+			}
+			ended <- r
+		}()
+		r.out, r.err = f(tell)
+	}()
+	select {
+	case r := <-ended:
+		if r.panic != nil {
+			panic(r.panic)
+		}
+		return r.out, r.err
+	case <-ctx.Done():
+		mu.Lock()
+		gone = true
+		mu.Unlock()
+		return Outcome{}, ctx.Err()
+	}
+}
+
+func run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 	table, err := limits(in.Limits)
 	if err != nil {
 		return Outcome{}, err
 	}
 	progress.enter(PhaseRead)
-	scans, assumed, err := read(in)
+	scans, assumed, err := read(ctx, in)
 	if err != nil {
 		return Outcome{}, err
 	}
-	if err := ctx.Err(); err != nil {
-		return Outcome{}, err
-	}
+	in.Files = nil // as large as everything that was made of them; the collector may have them now
 	progress.enter(PhaseOrient)
 	c := setOf(scans)
 	lost := bringAll(scans, c.working)
@@ -50,6 +109,9 @@ func Run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 	c.faceArches()
 	astray := nameTeeth(in.Case, scans)
 	teeth := locate(in.Case, c)
+	if err := ctx.Err(); err != nil {
+		return Outcome{}, err
+	}
 	listTeeth(c, teeth)
 	if err := analyse(ctx, progress, table, teeth, c); err != nil {
 		return Outcome{}, err
@@ -77,11 +139,14 @@ func limits(data []byte) (limit.Table, error) {
 // read decodes, scales, welds and indexes the scans, and settles their roles. A
 // broken preparation or working scan, or none at all, is an error; a broken scan of
 // another role is a finding.
-func read(in Input) ([]*Scan, []string, error) {
+func read(ctx context.Context, in Input) ([]*Scan, []string, error) {
 	if len(in.Files) == 0 {
 		return nil, nil, &InputError{What: "no scan was found", Try: "put the exported STL, PLY or OBJ files into the folder"}
 	}
-	scans := decode(in.Files)
+	scans := decode(ctx, in.Files)
+	if err := ctx.Err(); err != nil {
+		return nil, nil, err
+	}
 	if err := refuseBroken(scans); err != nil {
 		return nil, nil, err
 	}
@@ -103,9 +168,12 @@ func read(in Input) ([]*Scan, []string, error) {
 	}
 	each(len(scans), func(i int) {
 		if scans[i].Fault == "" {
-			scans[i].build()
+			scans[i].build(ctx)
 		}
 	})
+	if err := ctx.Err(); err != nil {
+		return nil, nil, err
+	}
 	if err := refuseBroken(scans); err != nil {
 		return nil, nil, err
 	}
@@ -189,22 +257,17 @@ func handed(set *scanSet, rs []*restoration) {
 	}
 }
 
-// step is one phase of the analyses. Other restorations than crowns get the bite
+// step is one analysis of a restoration. Other restorations than crowns get the bite
 // and what is missing, not the shape of the preparation.
 type step struct {
-	phase     string
 	crownOnly bool
 	do        func(r *restoration)
 }
 
-// analyse runs the analyses of every restoration in order, entering each phase
-// once.
+// analyse runs the analyses of every restoration, entering each phase once. The margin
+// and the bite do not read what the other writes, so they run side by side; room needs
+// both, and so does looking for gaps.
 func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restoration, c *scanSet) error {
-	steps := []step{
-		{PhaseMargin, true, func(r *restoration) { r.measurePreparation(c, t) }},
-		{PhaseBite, false, func(r *restoration) { r.matchBefore(c); r.compareMouth(c); r.judgeBite(c) }},
-		{PhaseRoom, false, func(r *restoration) { r.roomAndCoverage(c, t) }},
-	}
 	for _, r := range rs {
 		switch {
 		case !r.covered():
@@ -213,35 +276,61 @@ func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restor
 			r.clearanceWhy, r.reductionWhy, r.coverageWhy = r.why, r.why, r.why
 		}
 	}
-	for _, s := range steps {
-		progress.enter(s.phase)
-		for _, r := range rs {
+	margin := []step{
+		{true, func(r *restoration) { r.trace(r.tracedOn(c)) }},
+		{true, func(r *restoration) { r.measurePreparation(c, t) }},
+	}
+	bite := []step{
+		{false, func(r *restoration) { r.matchBefore(c) }},
+		{false, func(r *restoration) { r.compareMouth(c) }},
+		{false, func(r *restoration) { r.judgeBite(c) }},
+	}
+	progress.enter(PhaseMargin)
+	chains := []func(){
+		func() {
+			takeAll(ctx, margin, rs)
+			progress.enter(PhaseBite)
+		},
+		func() { takeAll(ctx, bite, rs) },
+	}
+	each(len(chains), func(i int) { chains[i]() })
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	progress.enter(PhaseRoom)
+	for _, r := range rs {
+		if r.seen() {
+			r.roomAndCoverage(ctx, c, t)
+		}
+	}
+	return ctx.Err()
+}
+
+// takeAll takes every step with each restoration in order, until ctx is done.
+func takeAll(ctx context.Context, steps []step, rs []*restoration) {
+	for _, r := range rs {
+		for _, s := range steps {
+			if ctx.Err() != nil {
+				return
+			}
 			if r.seen() && (r.covered() || !s.crownOnly) {
 				s.do(r)
 			}
-			if err := ctx.Err(); err != nil {
-				return err
-			}
 		}
 	}
-	return nil
 }
 
-// roomAndCoverage measures room and reduction beside looking for gaps: neither reads
-// what the other writes.
-func (r *restoration) roomAndCoverage(c *scanSet, t limit.Table) {
-	jobs := []func(){
-		func() {
-			if r.covered() {
-				r.measureRoom(c)
-				r.measureMovement(c, t)
-				r.measureReduction(c)
-				r.measureNeighbours(c)
-			}
-		},
-		func() { r.assessCoverage(c); r.looks(c) },
+// roomAndCoverage measures room and reduction beside looking for gaps: none reads what
+// another writes. The longest come first.
+func (r *restoration) roomAndCoverage(ctx context.Context, c *scanSet, t limit.Table) {
+	jobs := []step{
+		{true, func(r *restoration) { r.measureRoom(c); r.measureMovement(c, t) }},
+		{false, func(r *restoration) { r.looks(c) }},
+		{true, func(r *restoration) { r.measureNeighbours(c) }},
+		{true, func(r *restoration) { r.measureReduction(c) }},
+		{false, func(r *restoration) { r.assessCoverage(c) }},
 	}
-	each(len(jobs), func(i int) { jobs[i]() })
+	each(len(jobs), func(i int) { takeAll(ctx, jobs[i:i+1], []*restoration{r}) })
 }
 
 // covered reports whether this version measures the restoration in full.
@@ -258,15 +347,18 @@ func (r *restoration) notCovered() {
 	}
 }
 
-// measurePreparation traces on the scan of the tooth alone where there is one,
-// else on the working scan.
-func (r *restoration) measurePreparation(c *scanSet, t limit.Table) {
-	s := c.working
+// tracedOn is the scan of the tooth alone where there is one, else the working scan.
+func (r *restoration) tracedOn(c *scanSet) *Scan {
 	if p := findFor(c.all, r.number); p != nil {
-		s = p
+		return p
 	}
-	r.trace(s)
-	if r.margin == nil && s != c.working {
+	return c.working
+}
+
+// measurePreparation measures what was traced, or traces on the working scan where the
+// scan of the tooth alone shows no margin.
+func (r *restoration) measurePreparation(c *scanSet, t limit.Table) {
+	if r.margin == nil && r.source != c.working {
 		r.why = ""
 		r.trace(c.working)
 	}

@@ -1,11 +1,14 @@
 package check
 
 import (
+	"context"
 	"crypto/sha256"
 	"encoding/hex"
 	"path"
+	"runtime"
 	"strings"
 	"sync"
+	"sync/atomic"
 
 	"selvage/bvh"
 	"selvage/dentition"
@@ -54,44 +57,63 @@ type Scan struct {
 	MovedU    float64  // k = 2, mm
 	Fault     string   // why the file could not be used
 
-	soup mesh.Soup
+	welded *mesh.Mesh // in the file's unit, until build
+	span   r3.Box     // of the file's own numbers
 }
 
-// decode reads all files, two at a time, each into its own slot.
-func decode(files []File) []*Scan {
+// decode reads and welds all files, each into its own slot. What a decoder hands over
+// is five times as large as the mesh, so it is welded at once and let go, and no more
+// files are open than there are cores.
+func decode(ctx context.Context, files []File) []*Scan {
 	scans := make([]*Scan, len(files))
 	each(len(files), func(i int) {
 		f := files[i]
 		s := &Scan{File: f.Name, Role: f.Role, ToWorking: r3.Still()}
+		scans[i] = s
+		if ctx.Err() != nil {
+			return
+		}
 		sum := sha256.Sum256(f.Data)
 		s.SHA256 = hex.EncodeToString(sum[:])
-		var err error
-		if s.soup, s.Format, err = meshio.Decode(f.Data); err != nil {
+		soup, format, err := meshio.Decode(f.Data)
+		s.Format = format
+		if err != nil {
 			s.Fault = err.Error()
+			return
 		}
-		s.Triangles = len(s.soup.Tri)
-		if s.soup.Tri == nil {
-			s.Triangles = len(s.soup.Pos) / 3
+		s.Triangles = len(soup.Tri)
+		if soup.Tri == nil {
+			s.Triangles = len(soup.Pos) / 3
 		}
-		scans[i] = s
+		s.span = r3.BoxOf(soup.Pos...)
+		if ctx.Err() != nil {
+			return
+		}
+		s.welded, s.Repair = mesh.Build(soup)
 	})
 	return scans
 }
 
-// each runs f for 0 to n-1, concurrently; every call writes to its own slot only.
+// each runs f for 0 to n-1, as many at a time as there are cores, the lower first;
+// every call writes to its own slot only.
 func each(n int, f func(i int)) {
+	var next atomic.Int64
 	var wg sync.WaitGroup
-	for i := range n {
-		wg.Go(func() { f(i) })
+	for range min(n, runtime.GOMAXPROCS(0)) {
+		wg.Go(func() {
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				f(i)
+			}
+		})
 	}
 	wg.Wait()
 }
 
-// build welds a scan in millimetres, turns it outward and indexes it.
-func (s *Scan) build() {
-	m, rep := mesh.Build(s.soup)
-	s.soup = mesh.Soup{}
-	s.Repair = rep
+// build brings a scan to millimetres, turns it outward and indexes it. What it leaves
+// where ctx is done is of no use.
+func (s *Scan) build(ctx context.Context) {
+	m := s.welded
+	s.welded = nil
 	if len(m.Tri) == 0 {
 		s.Fault = "holds no triangle that has an area; export the scan again"
 		return
@@ -99,13 +121,23 @@ func (s *Scan) build() {
 	if s.Unit.ToMM != 1 {
 		m = m.Scaled(s.Unit.ToMM)
 	}
-	m = s.withoutCrumbs(m)
-	s.Look = dentition.Look(s.File, m)
-	s.Mesh, s.Topo = s.Look.Mesh, s.Look.Topo
-	s.Flipped = s.Look.Orientation.InsideOut
-	s.Tree = bvh.Build(s.Mesh)
-	s.Spacing = surface.Spacing(s.Mesh)
-	s.Noise, s.NoiseOK = surface.Noise(s.Mesh, s.Topo)
+	var topo *mesh.Topology
+	for _, do := range []func(){
+		func() { m, topo = s.withoutCrumbs(m) },
+		func() {
+			s.Look = dentition.LookOn(s.File, m, topo)
+			s.Mesh, s.Topo = s.Look.Mesh, s.Look.Topo
+			s.Flipped = s.Look.Orientation.InsideOut
+		},
+		func() { s.Tree = bvh.Build(s.Mesh) },
+		func() { s.Spacing = surface.Spacing(s.Mesh) },
+		func() { s.Noise, s.NoiseOK = surface.Noise(s.Mesh, s.Topo) },
+	} {
+		if ctx.Err() != nil {
+			return
+		}
+		do()
+	}
 }
 
 // A loose piece is a crumb where it is smaller than crumbArea, mm², and holds less
@@ -119,8 +151,8 @@ const (
 )
 
 // withoutCrumbs counts pieces and open edges as the file has them and returns the
-// mesh without its crumbs.
-func (s *Scan) withoutCrumbs(m *mesh.Mesh) *mesh.Mesh {
+// mesh without its crumbs, and its topology.
+func (s *Scan) withoutCrumbs(m *mesh.Mesh) (*mesh.Mesh, *mesh.Topology) {
 	topo := mesh.NewTopology(m)
 	for h := range topo.Pair {
 		if topo.Open(mesh.HalfedgeID(h)) {
@@ -130,7 +162,7 @@ func (s *Scan) withoutCrumbs(m *mesh.Mesh) *mesh.Mesh {
 	labels, n := topo.Components()
 	s.Pieces, s.Vertices = n, len(m.Pos)
 	if n == 1 {
-		return m
+		return m, topo
 	}
 	faces := make([]int, n)
 	area := make([]float64, n)
@@ -147,10 +179,10 @@ func (s *Scan) withoutCrumbs(m *mesh.Mesh) *mesh.Mesh {
 		}
 	}
 	if s.Crumbs == 0 || s.Crumbs == n {
-		return m
+		return m, topo
 	}
 	sub, _, _ := mesh.Submesh(m, func(f mesh.FaceID) bool { return !crumb[labels[f]] })
-	return sub
+	return sub, mesh.NewTopology(sub)
 }
 
 // extension returns the file name's extension without the dot, in lower case.

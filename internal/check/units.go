@@ -114,7 +114,7 @@ func (s *Scan) sizeKind() meshio.Kind {
 }
 
 // box is the bounding box of the file's own numbers.
-func (s *Scan) box() r3.Box { return r3.BoxOf(s.soup.Pos...) }
+func (s *Scan) box() r3.Box { return s.span }
 
 // unitsOf names a unit as case.json does.
 func unitsOf(u meshio.Unit) casefile.Units {

@@ -79,7 +79,9 @@ func (v checkVerb) Run(ctx context.Context, env Env) error {
 	}
 	bar := newProgress(env)
 	defer bar.done()
-	result, err := check.Run(ctx, l.input, bar.show)
+	in := l.input
+	l.input.Files = nil // the check lets go of them once they are decoded, and so must its caller
+	result, err := check.Run(ctx, in, bar.show)
 	bar.done()
 	if err != nil {
 		return asInput(err)
