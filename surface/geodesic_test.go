@@ -88,3 +88,49 @@ func TestGeodesicDoesNotJump(t *testing.T) {
 		t.Error("without a source a vertex is reached")
 	}
 }
+
+// TestGeodesicOverLongEdges: a fan whose spokes grow from a hundredth of a millimetre to
+// metres, one of them longer than any integer counts widths, and a strip from spoke to
+// spoke that is shorter than some of them.
+func TestGeodesicOverLongEdges(t *testing.T) {
+	m := &mesh.Mesh{Pos: []r3.Vec{{}}}
+	const spokes = 40
+	for i := range spokes {
+		s, c := math.Sincos(float64(i) * 0.02)
+		m.Pos = append(m.Pos, r3.V(c, s, 0).Scale(0.01*math.Pow(1.6, float64(i))))
+		if i > 0 {
+			m.Tri = append(m.Tri, [3]mesh.VertexID{0, mesh.VertexID(i), mesh.VertexID(i + 1)})
+		}
+	}
+	m.Pos[spokes] = r3.V(1e30, 0, 0)
+	topo := mesh.NewTopology(m)
+	got := surface.Geodesic(m, topo, []mesh.VertexID{1}, math.Inf(1))
+	want := make([]float64, len(m.Pos))
+	for v := range want {
+		want[v] = math.Inf(1)
+	}
+	want[1] = 0
+	for range m.Pos {
+		for _, tri := range m.Tri {
+			for i := range 3 {
+				a, b := tri[i], tri[(i+1)%3]
+				l := m.Pos[a].Dist(m.Pos[b])
+				want[b], want[a] = min(want[b], want[a]+l), min(want[a], want[b]+l)
+			}
+		}
+	}
+	for v := range want {
+		if got[v] != want[v] {
+			t.Errorf("vertex %d: %g, want %g", v, got[v], want[v])
+		}
+	}
+}
+
+// TestGeodesicAllocates a few lists, however many vertices it reaches.
+func TestGeodesicAllocates(t *testing.T) {
+	m, _ := scan(t, torus(12, 6), 10, 0.1, 0.01, 24)
+	topo := mesh.NewTopology(m)
+	if n := testing.AllocsPerRun(3, func() { surface.Geodesic(m, topo, []mesh.VertexID{0}, math.Inf(1)) }); n > 1000 {
+		t.Errorf("%.0f allocations for %d vertices", n, len(m.Pos))
+	}
+}
