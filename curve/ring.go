@@ -130,9 +130,21 @@ func (r *Ring) Above(p r3.Vec) (height, inside float64) {
 // up to height mm above the curve at most; topo is the topology of m. Cost: O(F).
 func (r *Ring) Faces(m *mesh.Mesh, topo *mesh.Topology, height float64) []mesh.FaceID {
 	in := make([]bool, len(m.Tri))
+	// A scan has a hundred faces for one inside the ring, and nearly all of them lie
+	// farther out or deeper than the curve does anywhere: an arc tangent each saved.
+	far, deep := 0.0, math.Inf(1)
+	for i, rho := range r.rho {
+		far, deep = max(far, rho), min(deep, r.z[i])
+	}
+	far2 := far * far * (1 + 1e-9) // never within rounding of what is inside
 	for f := range in {
-		h, inside := r.Above(m.Centroid(mesh.FaceID(f)))
-		in[f] = h >= 0 && h <= height && inside >= 0
+		q := r.local(m.Centroid(mesh.FaceID(f)))
+		if q.X*q.X+q.Y*q.Y > far2 || q.Z < deep {
+			continue
+		}
+		rho, z, own := r.at(q)
+		h := q.Z - z
+		in[f] = h >= 0 && h <= height && rho-own >= 0
 	}
 	var best []mesh.FaceID
 	var most float64

@@ -1,7 +1,6 @@
 package neighbour
 
 import (
-	"cmp"
 	"math"
 	"slices"
 
@@ -140,27 +139,28 @@ func at6(w, row [6]float64) float64 {
 // its scatter: 1.4826 times the median residual, no less than floor.
 func robustQuadric(pts []sample, floor float64) (w [6]float64, scatter float64, ok bool) {
 	res := make([]float64, len(pts))
-	sorted := make([]float64, len(pts))
+	sizes := make([]float64, len(pts))
 	for round := range carryRounds {
 		var a [6][6]float64
 		var b [6]float64
-		for _, s := range pts {
+		for k := range pts {
+			s := &pts[k]
 			for i := range 6 {
-				for j := range 6 {
-					a[i][j] += s.weight * s.row[i] * s.row[j]
+				t := s.weight * s.row[i]
+				for j := i; j < 6; j++ { // the solver reads no more
+					a[i][j] += t * s.row[j]
 				}
-				b[i] += s.weight * s.row[i] * s.x
+				b[i] += t * s.x
 			}
 		}
 		if w, ok = num.Solve6(a, b); !ok {
 			return w, 0, false
 		}
-		for i, s := range pts {
-			res[i] = s.x - at6(w, s.row)
-			sorted[i] = math.Abs(res[i])
+		for i := range pts {
+			res[i] = pts[i].x - at6(w, pts[i].row)
+			sizes[i] = math.Abs(res[i])
 		}
-		slices.SortFunc(sorted, cmp.Compare)
-		scatter = max(1.4826*sorted[len(sorted)/2], floor)
+		scatter = max(1.4826*num.Nth(sizes, len(sizes)/2), floor)
 		for i := range pts {
 			if round < carryRounds/2 {
 				pts[i].weight = inner / max(math.Abs(res[i]), floor/2)

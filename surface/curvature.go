@@ -52,17 +52,27 @@ func Curvature(m *mesh.Mesh, topo *mesh.Topology) []Principal {
 func CurvatureWithin(m *mesh.Mesh, topo *mesh.Topology, radius float64) []Principal {
 	out := make([]Principal, len(m.Pos))
 	normals := VertexNormals(m)
-	eachVertex(topo, len(m.Pos), 1, func(r *rings, v mesh.VertexID) {
-		for _, wider := range [3]float64{1, 1.5, 2} {
-			pts := r.within(m.Pos, v, wider*radius, fitMost)
-			if len(pts) < fewest {
-				continue
-			}
-			if j, ok := fitJet(m.Pos, normals, pts, wider*radius); ok {
-				out[v] = j.principal()
-				return
-			}
-		}
-	})
+	eachVertex(topo, len(m.Pos), 1, func(r *rings, v mesh.VertexID) { out[v] = curvatureAt(m, normals, r, v, radius) })
 	return out
+}
+
+// CurvatureOf is [CurvatureWithin] at some of the vertices, in their order; normals are
+// as from [VertexNormals].
+func CurvatureOf(m *mesh.Mesh, topo *mesh.Topology, normals []r3.Vec, at []mesh.VertexID, radius float64) []Principal {
+	out := make([]Principal, len(at))
+	eachOf(topo, len(m.Pos), len(at), func(r *rings, i int) { out[i] = curvatureAt(m, normals, r, at[i], radius) })
+	return out
+}
+
+func curvatureAt(m *mesh.Mesh, normals []r3.Vec, r *rings, v mesh.VertexID, radius float64) Principal {
+	for _, wider := range [3]float64{1, 1.5, 2} {
+		pts := r.within(m.Pos, v, wider*radius, fitMost)
+		if len(pts) < fewest {
+			continue
+		}
+		if j, ok := fitJet(m.Pos, normals, pts, wider*radius); ok {
+			return j.principal()
+		}
+	}
+	return Principal{}
 }

@@ -2,7 +2,6 @@ package surface
 
 import (
 	"math"
-	"runtime"
 	"sync"
 
 	"selvage/internal/num"
@@ -59,19 +58,12 @@ const kink = 2.0
 // does not depend on the number of cores.
 func FitField(m *mesh.Mesh, topo *mesh.Topology, normals []r3.Vec, f []float64, at []mesh.VertexID, radius, noise float64) []float64 {
 	out := make([]float64, len(at))
-	workers := min(runtime.GOMAXPROCS(0), max(1, len(at)/256))
-	l := linksFor(topo, len(m.Pos), len(at))
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Go(func() {
-			r := newRings(topo, len(m.Pos), l)
-			var q quadric
-			for i := w * len(at) / workers; i < (w+1)*len(at)/workers; i++ {
-				out[i] = q.fit(m, normals, f, r.within(m.Pos, at[i], radius, fitMost), radius, noise)
-			}
-		})
-	}
-	wg.Wait()
+	spare := sync.Pool{New: func() any { return new(quadric) }}
+	eachOf(topo, len(m.Pos), len(at), func(r *rings, i int) {
+		q := spare.Get().(*quadric)
+		out[i] = q.fit(m, normals, f, r.within(m.Pos, at[i], radius, fitMost), radius, noise)
+		spare.Put(q)
+	})
 	return out
 }
 

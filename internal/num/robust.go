@@ -42,6 +42,13 @@ func partition(s []float64, q float64) {
 	}
 }
 
+// Nth returns the value that sorting x, which holds no NaN, would put at index k. It
+// reorders x. Cost: O(n) expected.
+func Nth(x []float64, k int) float64 {
+	choose(x, k)
+	return x[k]
+}
+
 // choose puts the value that sorting x would put at index k there, no greater ones
 // before and no smaller ones after it: Hoare's selection, its pivot the median of the
 // first, the middle and the last, so that sorted data is halved too.

@@ -79,23 +79,23 @@ type seed struct {
 // seeds lists crest vertices about seedApart from one another: where the larger
 // principal curvature is greater than at any vertex beside it across the edge.
 func seeds(p *prep.Preparation, in []mesh.VertexID) []seed {
-	curv := surface.CurvatureWithin(p.Mesh, p.Topo, max(jetRadius, 3*p.Spacing))
 	var bent []mesh.VertexID
-	for _, v := range in {
-		if curv[v].K1 > bentFrom {
-			bent = append(bent, v)
+	var curv []surface.Principal // of bent
+	for i, c := range surface.CurvatureOf(p.Mesh, p.Topo, p.Normals, in, max(jetRadius, 3*p.Spacing)) {
+		if c.K1 > bentFrom {
+			bent, curv = append(bent, in[i]), append(curv, c)
 		}
 	}
 	var out []seed
-	for _, v := range bent {
-		c := &curv[v]
+	for i, v := range bent {
+		c := &curv[i]
 		if c.K1 < leastRidge*math.Abs(c.K2) { // a cusp's tip or a saddle: no edge
 			continue
 		}
 		crest := true
-		for _, w := range bent {
+		for k, w := range bent {
 			d := p.Mesh.Pos[w].Sub(p.Mesh.Pos[v])
-			if curv[w].K1 > c.K1 && d.Norm2() < crestReach*crestReach && math.Abs(d.Dot(c.D1)) > math.Abs(d.Dot(c.D2)) {
+			if curv[k].K1 > c.K1 && d.Norm2() < crestReach*crestReach && math.Abs(d.Dot(c.D1)) > math.Abs(d.Dot(c.D2)) {
 				crest = false
 				break
 			}
