@@ -107,8 +107,7 @@ func checkOnce(ctx context.Context, folder string) error {
 	if err != nil {
 		return err
 	}
-	data, err = out.Report.Encode()
-	if err != nil {
+	if _, err := out.Report.Encode(); err != nil {
 		return err
 	}
 	n := 0

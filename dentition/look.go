@@ -8,12 +8,19 @@ func Look(name string, m *mesh.Mesh) Scan { return LookOn(name, m, mesh.NewTopol
 
 // LookOn is [Look] for a mesh whose topology is known.
 func LookOn(name string, m *mesh.Mesh, topo *mesh.Topology) Scan {
+	s := Face(name, m, topo)
+	s.Arch = FindArch(s.Mesh, s.Topo, s.Orientation)
+	return s
+}
+
+// Face is [LookOn] without the arch, for a scan whose teeth nobody asks for.
+func Face(name string, m *mesh.Mesh, topo *mesh.Topology) Scan {
 	o := Orient(m, topo)
 	if o.InsideOut {
 		m = m.Flipped()
 		topo = mesh.NewTopology(m)
 	}
-	return Scan{Name: name, Mesh: m, Topo: topo, Orientation: o, Arch: FindArch(m, topo, o)}
+	return Scan{Name: name, Mesh: m, Topo: topo, Orientation: o}
 }
 
 // Handedness says whether a working scan can be of the side that the number of

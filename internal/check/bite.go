@@ -113,7 +113,7 @@ func (r *restoration) measureReduction(c *scanSet) {
 		return
 	}
 	r.reduction = reduction.Measure(reduction.Input{
-		Prep: r.source.Mesh, Margin: curve.Polyline{Pts: r.margin.Curve(), Closed: true}, Axis: r.direction(),
+		Prep: r.source.Mesh, Topo: r.source.Topo, Margin: curve.Polyline{Pts: r.margin.Curve(), Closed: true}, Axis: r.direction(),
 		Before: c.before.Tree, WorkingFromBefore: r.match.WorkingFromBefore, Holding: r.holding(), Front: r.number.Front(), Scan: string(r.source.Role),
 		Options: reduction.Options{
 			PrepSigma: r.source.noise(), BeforeSigma: c.before.noise(), RegisterU: math.Hypot(math.Hypot(r.match.U, r.changed()), r.source.MovedU),

@@ -55,7 +55,7 @@ func (r *restoration) movements() []finding.Room {
 // clearanceInput is what clearance, at rest and in movement, is measured from.
 func (r *restoration) clearanceInput(c *scanSet) occlusion.ClearanceInput {
 	return occlusion.ClearanceInput{
-		Prep: r.source.Mesh, Margin: curve.Polyline{Pts: r.margin.Curve(), Closed: true},
+		Prep: r.source.Mesh, Topo: r.source.Topo, Margin: curve.Polyline{Pts: r.margin.Curve(), Closed: true},
 		Axis: r.direction(), Opposing: c.opposing.Tree, Holding: r.holding(), Front: r.number.Front(),
 		Scan: string(r.source.Role),
 		Options: occlusion.ClearanceOptions{

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"runtime/debug"
+	"slices"
 	"sync"
 
 	"selvage/dentition"
@@ -166,9 +167,11 @@ func read(ctx context.Context, in Input) ([]*Scan, []string, error) {
 	if err := settleUnits(scans, units); err != nil {
 		return nil, nil, err
 	}
+	open := slices.ContainsFunc(scans, func(s *Scan) bool { return s.Role == "" }) // told from the shapes, all of them
 	each(len(scans), func(i int) {
-		if scans[i].Fault == "" {
-			scans[i].build(ctx)
+		if s := scans[i]; s.Fault == "" {
+			named, _ := in.Case.NamedTeeth(s.File)
+			s.build(ctx, s.Role != finding.RoleBite || open || len(named) > 0)
 		}
 	})
 	if err := ctx.Err(); err != nil {

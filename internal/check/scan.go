@@ -37,7 +37,7 @@ type Scan struct {
 
 	Mesh      *mesh.Mesh
 	Topo      *mesh.Topology
-	Tree      *bvh.Tree
+	Tree      *bvh.Tree      // nil for a bite record, which is laid on the arches and never asked
 	Look      dentition.Scan // orientation and arch; of the outward mesh
 	Flipped   bool           // the file winds inside out
 	Noise     float64        // mm, one standard deviation; 0 where it could not be told
@@ -110,8 +110,8 @@ func each(n int, f func(i int)) {
 }
 
 // build brings a scan to millimetres, turns it outward and indexes it. What it leaves
-// where ctx is done is of no use.
-func (s *Scan) build(ctx context.Context) {
+// where ctx is done is of no use. arch says whether its teeth will be asked for.
+func (s *Scan) build(ctx context.Context, arch bool) {
 	m := s.welded
 	s.welded = nil
 	if len(m.Tri) == 0 {
@@ -125,11 +125,19 @@ func (s *Scan) build(ctx context.Context) {
 	for _, do := range []func(){
 		func() { m, topo = s.withoutCrumbs(m) },
 		func() {
-			s.Look = dentition.LookOn(s.File, m, topo)
+			if arch {
+				s.Look = dentition.LookOn(s.File, m, topo)
+			} else {
+				s.Look = dentition.Face(s.File, m, topo)
+			}
 			s.Mesh, s.Topo = s.Look.Mesh, s.Look.Topo
 			s.Flipped = s.Look.Orientation.InsideOut
 		},
-		func() { s.Tree = bvh.Build(s.Mesh) },
+		func() {
+			if s.Role != finding.RoleBite {
+				s.Tree = bvh.Build(s.Mesh)
+			}
+		},
 		func() { s.Spacing = surface.Spacing(s.Mesh) },
 		func() { s.Noise, s.NoiseOK = surface.Noise(s.Mesh, s.Topo) },
 	} {
