@@ -3,6 +3,7 @@ package casefile
 import (
 	"selvage/finding"
 	"selvage/limit"
+	"selvage/r3"
 	"selvage/tooth"
 )
 
@@ -51,6 +52,18 @@ type Scan struct {
 type Transform struct {
 	Rows [3][4]float64 `json:"rows" doc:"Rotation and translation in mm, row by row: p' = R p + t."`
 	UMM  float64       `json:"u_mm" doc:"Expanded uncertainty, k = 2, of a point's place near the prepared tooth."`
+}
+
+// Rigid returns the motion; the one that moves nothing where there is none.
+func (t *Transform) Rigid() r3.Rigid {
+	if t == nil {
+		return r3.Still()
+	}
+	m := t.Rows
+	return r3.Rigid{
+		R: r3.Mat{r3.V(m[0][0], m[0][1], m[0][2]), r3.V(m[1][0], m[1][1], m[1][2]), r3.V(m[2][0], m[2][1], m[2][2])},
+		T: r3.V(m[0][3], m[1][3], m[2][3]),
+	}
 }
 
 // RestorationReport is what was measured and found on one prepared tooth.

@@ -103,6 +103,7 @@ func SceneOf(o check.Outcome, restoration int, at Site) (s Scene, ok bool) {
 	}
 	s.Rims = b.rims()
 	s.Views = b.views()
+	s.Teeth = b.teeth()
 	b.spots(&s, restoration, r.Findings)
 	if restoration == 0 {
 		b.spots(&s, -1, o.Report.Findings)
@@ -211,6 +212,18 @@ func (b builder) sides() []struct {
 	}{{tooth.Mesial, m}, {tooth.Distal, m.Neg()}, {tooth.Buccal, u}, {tooth.Lingual, u.Neg()}}
 }
 
+// teeth lists the numbers of the teeth that were found, each on its surface.
+func (b builder) teeth() []Label {
+	var out []Label
+	for _, s := range b.rep.Scans {
+		g := s.ToWorking.Rigid()
+		for _, t := range s.Teeth {
+			out = append(out, Label{Role: string(s.Role), At: arr(g.Point(vec(t.At))), Text: t.Tooth, Unsure: t.Unsure})
+		}
+	}
+	return out
+}
+
 func (b builder) sideWord(s tooth.Surface) string {
 	w := s.Word(b.t.Number)
 	return b.say("surface."+w, w)
@@ -305,11 +318,7 @@ func valueText(v float64, u *float64) string {
 func (b builder) toWorking(role finding.Role) r3.Rigid {
 	for _, s := range b.rep.Scans {
 		if s.Role == role && s.ToWorking != nil {
-			m := s.ToWorking.Rows
-			return r3.Rigid{
-				R: r3.Mat{r3.V(m[0][0], m[0][1], m[0][2]), r3.V(m[1][0], m[1][1], m[1][2]), r3.V(m[2][0], m[2][1], m[2][2])},
-				T: r3.V(m[0][3], m[1][3], m[2][3]),
-			}
+			return s.ToWorking.Rigid()
 		}
 	}
 	return r3.Still()

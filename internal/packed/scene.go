@@ -18,7 +18,16 @@ type Scene struct {
 	Margins  []Margin       `json:"margins,omitempty"`
 	Spots    []Spot         `json:"spots,omitempty"`
 	Views    []View         `json:"views,omitempty"`
+	Teeth    []Label        `json:"teeth,omitempty"`
 	Point    string         `json:"point,omitempty"` // address that tells the value at a place, with {x} {y} {z} {role}
+}
+
+// Label is the number of a tooth, written on it where numbers are asked for.
+type Label struct {
+	Role   string     `json:"role"` // of the surface that it stands on
+	At     [3]float64 `json:"at"`
+	Text   string     `json:"text"` // ISO 3950
+	Unsure bool       `json:"unsure,omitempty"`
 }
 
 // Rim is a word for a direction, written where it leaves the picture. The first one

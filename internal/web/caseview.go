@@ -9,6 +9,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/check"
+	"selvage/internal/packed"
 	"selvage/internal/report"
 	"selvage/internal/schedule"
 	"selvage/internal/work"
@@ -35,6 +36,7 @@ type caseView struct {
 	Teeth     []choice
 	Material  choice
 	Materials []choice
+	View      string // of the still that was asked for
 	Change    string // what is being changed: tooth or material; empty: nothing
 	Signed    *signature
 	Clock     schedule.Clock
@@ -42,6 +44,8 @@ type caseView struct {
 	Caps      int
 	Sulcus    schedule.Sulcus
 	Reasons   []string
+	Views     []choice // of the model, where it cannot be drawn
+	Still     string   // the address of the one that is shown
 }
 
 // choice is a button or an option.
@@ -82,7 +86,7 @@ func (s *Server) showCase(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
-	v := caseView{frame: s.frame(r), Case: c, Stage: finding.Final, Change: r.URL.Query().Get("change")}
+	v := caseView{frame: s.frame(r), Case: c, Stage: finding.Final, Change: r.URL.Query().Get("change"), View: r.URL.Query().Get("view")}
 	v.Tooth = toothWords(v.W, c)
 	for _, sc := range c.Scans {
 		row := v.row(sc)
@@ -131,7 +135,7 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 
 // answer fills in the parts of the report of the check that is shown.
 func (s *Server) answer(ctx context.Context, v *caseView) error {
-	in, err := s.reportOf(ctx, v.Case, v.Check)
+	in, scenes, err := s.reportOf(ctx, v.Case, v.Check)
 	if err != nil {
 		return err
 	}
@@ -139,6 +143,7 @@ func (s *Server) answer(ctx context.Context, v *caseView) error {
 	if err != nil {
 		return err
 	}
+	v.views(scenes)
 	v.Title = v.Parts.Title
 	if before, ok := v.Case.Before(v.Check); ok {
 		_, rep, err := s.desk.Result(ctx, before)
@@ -150,12 +155,26 @@ func (s *Server) answer(ctx context.Context, v *caseView) error {
 	return nil
 }
 
+// views names the stills of the first scene.
+func (v *caseView) views(scenes []packed.Scene) {
+	if len(scenes) == 0 || len(scenes[0].Views) == 0 {
+		return
+	}
+	scene := scenes[0]
+	say(v.W, &scene)
+	asked := or(v.View, scene.Views[0].Name)
+	for _, o := range scene.Views {
+		v.Views = append(v.Views, choice{Value: o.Name, Name: o.Word, Chosen: o.Name == asked})
+	}
+	v.Still = join("case", v.Case.ID, "check", v.Check.ID, "still") + "?view=" + escaped(asked)
+}
+
 // reportOf returns what the report of a finished check is made from, with its pictures
 // served from here.
-func (s *Server) reportOf(ctx context.Context, c work.Case, k work.Check) (report.Input, error) {
+func (s *Server) reportOf(ctx context.Context, c work.Case, k work.Check) (report.Input, []packed.Scene, error) {
 	res, rep, err := s.desk.Result(ctx, k)
 	if err != nil {
-		return report.Input{}, err
+		return report.Input{}, nil, err
 	}
 	order := c.Order
 	in := report.Input{Report: rep, Case: &order, Facing: res.Facing}
@@ -168,7 +187,7 @@ func (s *Server) reportOf(ctx context.Context, c work.Case, k work.Check) (repor
 			URL: join("case", c.ID, "check", k.ID, "figure", f.Slot),
 		})
 	}
-	return in, nil
+	return in, res.Scenes, nil
 }
 
 func (s *Server) phases(w Words, id string) []phase {

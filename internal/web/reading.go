@@ -152,7 +152,7 @@ func (s *Server) showDentist(w http.ResponseWriter, r *http.Request) error {
 	k, current := c.Current()
 	if current && k.State == work.Done {
 		v.Ready, v.Check, v.Reason = true, k, k.Verdict != finding.Clear
-		in, err := s.reportOf(r.Context(), c, k)
+		in, _, err := s.reportOf(r.Context(), c, k)
 		if err != nil {
 			return err
 		}

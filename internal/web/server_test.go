@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"context"
+	"html"
 	"io"
 	"mime/multipart"
 	"net/http"
@@ -233,6 +234,54 @@ func TestFromDroppedFilesToSignature(t *testing.T) {
 	wants(t, page, "case opened", "check done", "signed", "looked at", "alarm judged", "A. Berg", "at this chair")
 	page, _, _ = c.get("/")
 	wants(t, page, "Scan again", "signed")
+	c.putsRight(at)
+}
+
+// putsRight names a tooth and pins the margin by taps on stills, as a browser does that
+// draws no model, and takes the pin back.
+func (c *chair) putsRight(at string) {
+	c.t.Helper()
+	page, _, _ := c.get(at + "/correct")
+	wants(c.t, page, "A tooth has the wrong number", "The margin runs elsewhere")
+	page, _, _ = c.get(at + "/correct?what=tooth")
+	wants(c.t, page, `type="image"`, "upper left first molar", `role=opposing`)
+	link := regexp.MustCompile(`href="(\?p=[^"]+)"`).FindStringSubmatch(page)
+	if link == nil {
+		c.t.Fatal("no tooth can be chosen")
+	}
+	page, _, _ = c.get(at + "/correct" + html.UnescapeString(link[1]))
+	wants(c.t, page, "Which tooth is this?", `value="28"`)
+	page, _, _ = c.get(at + "/correct?what=margin&role=working&restoration=0&at.x=480&at.y=360") // the middle of the tooth
+	wants(c.t, page, "Points: 1")
+	for _, src := range regexp.MustCompile(`src="(/case/[^"]+)"`).FindAllStringSubmatch(page, -1) {
+		if data, status, _ := c.get(html.UnescapeString(src[1])); status != http.StatusOK || !strings.HasPrefix(data, "\x89PNG") {
+			c.t.Errorf("%s: status %d", src[1], status)
+		}
+	}
+	form := url.Values{}
+	for _, m := range regexp.MustCompile(`<input type="hidden" name="([a-z]+)" value="([^"]+)">`).FindAllStringSubmatch(page[strings.Index(page, "data-points"):], -1) {
+		form.Add(m[1], html.UnescapeString(m[2]))
+	}
+	form.Set("kind", "drawn")
+	if _, _, status := c.send(at+"/correct", form); status != http.StatusConflict {
+		c.t.Errorf("a line of one point was drawn: %d", status)
+	}
+	form.Set("kind", "pins")
+	page, _, _ = c.send(at+"/correct", form)
+	wants(c.t, page, `data-step="busy"`)
+	if strings.Contains(page, "Signed by") {
+		c.t.Error("the signature outlived a change of the margin")
+	}
+	page, _, _ = c.get(at + "/correct")
+	wants(c.t, page, "Margin put through points: 1")
+	id := regexp.MustCompile(`name="correction" value="([^"]+)"`).FindStringSubmatch(page)[1]
+	c.send(at+"/correct/back", url.Values{"correction": {id}})
+	page, _, _ = c.get(at + "/correct")
+	if strings.Contains(page, "Margin put through") {
+		c.t.Error("it was not taken back")
+	}
+	page, _, _ = c.get(at + "/history")
+	wants(c.t, page, "put right by hand", "put right by hand: taken back")
 }
 
 // listen reads a stream in the background; the returned function says what came.

@@ -30,6 +30,8 @@ type Case struct {
 	Decided *Signed[Decision] // the last decision on the current check
 	Signed  *Signed[string]   // the check that was signed, while it is current
 	Ticks   []schedule.Tick   // of the clock, those taken back left out
+
+	Corrections []Correction // those taken back left out
 }
 
 // Signed is something that a person said, and when.
@@ -109,6 +111,12 @@ func (c *Case) Apply(e store.Event) error {
 		err = read(e, func(v scanRef) { c.scan(v.Scan, func(s *Scan) { s.Out = true }) })
 	case kindTakenBack:
 		err = read(e, func(v scanRef) { c.scan(v.Scan, func(s *Scan) { s.Out = false }) })
+	case kindCorrected:
+		err = read(e, func(v Correction) { c.Corrections = append(c.Corrections, v) })
+	case kindUncorrected:
+		err = read(e, func(v correctionRef) {
+			c.Corrections = slices.DeleteFunc(c.Corrections, func(k Correction) bool { return k.ID == v.Correction })
+		})
 	default:
 		changed, err = c.applyCheck(e)
 	}
@@ -202,16 +210,17 @@ func (c Case) Used() []Scan {
 // Ready reports whether a check can be asked for: a tooth is named and a scan is there.
 func (c Case) Ready() bool { return len(c.Order.Restorations) > 0 && len(c.Used()) > 0 }
 
-// basis names what a check would check: the scans with their roles, the order and the
-// stage. A check whose basis is another than the case's is void.
+// basis names what a check would check: the scans with their roles, the order, the stage
+// and what people put right. A check whose basis is another than the case's is void.
 func (c Case) basis(stage finding.Stage) (string, error) {
 	order := c.Order
 	order.Scans = nil
 	data, err := json.Marshal(struct {
-		Order casefile.Case
-		Scans []Scan
-		Stage finding.Stage
-	}{order, c.Used(), stage})
+		Order     casefile.Case
+		Scans     []Scan
+		Stage     finding.Stage
+		Corrected []Correction `json:",omitempty"`
+	}{order, c.Used(), stage, c.Corrected()})
 	if err != nil {
 		return "", err
 	}

@@ -10,7 +10,6 @@ import (
 	"sync"
 
 	"selvage/finding"
-	"selvage/internal/casefile"
 	"selvage/internal/check"
 	"selvage/internal/job"
 	"selvage/internal/store"
@@ -164,7 +163,7 @@ func (d *Desk) runCheck(ctx context.Context, t job.Task) error {
 
 // measure loads the scans and checks them.
 func (d *Desk) measure(ctx context.Context, c Case, k Check) (check.Outcome, error) {
-	in := check.Input{Case: c.Order, Stage: k.Stage, Limits: d.limits}
+	in := check.Input{Case: c.asSaid(c.Order), Stage: k.Stage, Limits: d.limits}
 	in.Case.Name = c.Name
 	for _, s := range c.Used() {
 		data, err := d.blobs.Get(ctx, s.Hash)
@@ -172,7 +171,6 @@ func (d *Desk) measure(ctx context.Context, c Case, k Check) (check.Outcome, err
 			return check.Outcome{}, err
 		}
 		in.Files = append(in.Files, check.File{Name: s.Name, Role: s.Role, Data: data})
-		in.Case.Scans = append(in.Case.Scans, casefile.ScanFile{Role: s.Role, File: s.Name})
 	}
 	return check.Run(ctx, in, func(phase string, done, total int) {
 		d.hub.tell(Note{Case: c.ID, Phase: phase, Done: done, Of: total})

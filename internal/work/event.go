@@ -23,6 +23,9 @@ const (
 	kindViewed    = "viewed"           // viewed
 	kindClock     = "clock"            // schedule.Tick
 	kindUnclock   = "clock-taken-back" // struct{}
+
+	kindCorrected   = "corrected"             // Correction
+	kindUncorrected = "correction-taken-back" // correctionRef
 )
 
 type opened struct {
@@ -101,6 +104,7 @@ func EventKinds() []string {
 	return []string{
 		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded,
 		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered, kindClock, kindUnclock,
+		kindCorrected, kindUncorrected,
 	}
 }
 

@@ -31,10 +31,11 @@ export class Actions {
   }
 
   trays(): Tray[] {
-    const w = this.view.words;
+    const { view } = this;
+    const w = view.words;
     const tray = (id: "look" | "turn" | "layers" | "cut", buttons: () => Button[], note?: () => string): Tray => ({ id, word: w.say(id), icon: icon[id], buttons, note });
     return [
-      tray("look", () => this.look(), () => w.say("point-hint")),
+      tray("look", () => this.look(), () => (view.picks ? "" : w.say("point-hint"))),
       tray("turn", () => this.turn()),
       tray("layers", () => this.layers()),
       tray("cut", () => this.cuts(), () => (this.kind === "none" ? "" : w.say("cut-at", { n: this.at }))),
@@ -44,6 +45,7 @@ export class Actions {
   private look(): Button[] {
     const w = this.view.words;
     const views: Button[] = (this.scene.views ?? []).map((v) => ({ id: `look:${v.name}`, word: v.word }));
+    if (this.view.picks) return views; // the spots are not what is looked for
     const spots: Button[] = (this.scene.spots ?? []).map((s) => ({ id: `spot:${s.number}`, word: w.say("spot", { n: s.number }), picture: badgeOf(s), pressed: this.view.chosen === s, group: w.say("spots") }));
     return [...views, ...spots];
   }
@@ -61,6 +63,8 @@ export class Actions {
     if (!stage) return [];
     const out: Button[] = stage.pieces.map((p, i) => ({ id: `surface:${i}`, word: p.surface.name, pressed: p.shown }));
     if (this.scene.margins?.length) out.push({ id: "margin", word: w.say("margin"), pressed: stage.ribbons.group.visible });
+    if (this.scene.axis) out.push({ id: "axis", word: w.say("axis"), pressed: view.axisShown });
+    if (this.scene.teeth?.length) out.push({ id: "numbers", word: w.say("numbers"), pressed: view.numbersShown });
     if (this.scene.spots?.length) out.push({ id: "spots", word: w.say("spots"), pressed: view.spotsShown });
     if (stage.pieces.some((p) => p.surface.colour || p.data.fine?.colour)) out.push({ id: "own", word: w.say("own-colour"), pressed: stage.own });
     for (const m of this.scene.maps ?? []) out.push({ id: `map:${m.name}`, word: m.title, pressed: stage.map === m });
@@ -131,6 +135,8 @@ export class Actions {
         break;
       }
       case "margin": stage.ribbons.group.visible = !stage.ribbons.group.visible; break;
+      case "axis": this.view.axisShown = !this.view.axisShown; break;
+      case "numbers": this.view.numbersShown = !this.view.numbersShown; break;
       case "spots": this.view.spotsShown = !this.view.spotsShown; break;
       case "own":
         stage.own = !stage.own;

@@ -2,6 +2,7 @@
 // the answer appears by itself, keys do what buttons do, and a curtain hides the screen.
 // Everything works without it, only less by itself.
 
+import { correct } from "./correct";
 import { pad, watch } from "./door";
 
 /** What the stream says of a case; internal/web/stream.go writes it. */
@@ -127,15 +128,18 @@ function draw(): void {
       view.setAttribute("words", table);
       view.setAttribute("lang", document.documentElement.lang);
       view.setAttribute("src", scene);
+      for (const [name, value] of [["pick", box.dataset.pick], ["only", box.dataset.role]] as const) if (value !== undefined) view.setAttribute(name, value);
       view.addEventListener("nowebgl", () => {
         const p = document.createElement("p");
         p.className = "soft";
         p.textContent = box.dataset.dark ?? "";
         box.replaceChildren(p);
+        document.documentElement.classList.add("flat-ground"); // the stills take its place
       });
       box.append(view);
     } catch {
       box.textContent = box.dataset.dark ?? "";
+      document.documentElement.classList.add("flat-ground");
     }
   })();
 }
@@ -246,5 +250,6 @@ document.addEventListener("keydown", (e) => {
 });
 listen();
 draw();
+correct();
 pad();
 watch();

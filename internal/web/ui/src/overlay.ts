@@ -3,7 +3,7 @@
 
 import { Vector3 } from "three";
 import type { Eye } from "./eye";
-import type { Scene, Spot } from "./scene";
+import type { Scene, Spot, Vec } from "./scene";
 
 const ns = "http://www.w3.org/2000/svg";
 
@@ -43,6 +43,9 @@ export interface Shown {
   hidden: Set<Spot>; // behind the surface
   tapped: Vector3 | null;
   labels: Label[];
+  teeth: Set<string> | null; // roles of the surfaces whose teeth carry their numbers
+  axis: string; // the word at the insertion axis; empty: it is not drawn
+  marks: Vec[]; // places that a person chose, in order
   scale: (mm: number) => string;
 }
 
@@ -62,8 +65,11 @@ export class Overlay {
     this.taken = [];
     this.pins = [];
     const out: Node[] = [this.bar(eye, s.scale)];
+    if (s.axis !== "") out.push(...this.axis(eye, s.axis));
+    out.push(...this.chosen(eye, s.marks));
     if (s.spots) out.push(...this.spots(eye, s));
     out.push(...this.rims(eye));
+    if (s.teeth !== null) out.push(...this.teeth(eye, s.teeth));
     for (const l of s.labels) {
       const box = { x: l.x, y: l.y, w: 6 + 4 * l.text.length, h: 10 };
       if (this.free(box)) {
@@ -93,6 +99,65 @@ export class Overlay {
       if (!this.free(box)) continue;
       this.taken.push(box);
       out.push(svg("text", { x: box.x, y: box.y, class: "rim" }, r.word));
+    }
+    return out;
+  }
+
+  /** The insertion axis as an arrow out of the preparation; none where it points at the viewer. */
+  private axis(eye: Eye, word: string): Node[] {
+    if (!this.scene.axis) return [];
+    const a = new Vector3(...this.scene.axis);
+    const [x, y] = eye.axes();
+    const [dx, dy] = [a.dot(x), -a.dot(y)];
+    const flat = Math.hypot(dx, dy);
+    if (flat < 0.3) return [];
+    const long = 2.1 * this.scene.radius;
+    const from = eye.project(a.clone().multiplyScalar(-0.3 * this.scene.radius));
+    const to = eye.project(a.clone().multiplyScalar(long));
+    const [ux, uy] = [dx / flat, dy / flat];
+    const head = `M${to.x - 13 * ux - 7 * uy} ${to.y - 13 * uy + 7 * ux}L${to.x} ${to.y}L${to.x - 13 * ux + 7 * uy} ${to.y - 13 * uy - 7 * ux}`;
+    const line = `M${from.x} ${from.y}L${to.x} ${to.y}`;
+    const out: Node[] = [
+      svg("path", { d: `${line}${head}`, class: "back" }),
+      svg("path", { d: line, class: "axis" }),
+      svg("path", { d: head, class: "arrow" }),
+    ];
+    const half = 4.6 * word.length + 4;
+    const box = { x: Math.min(Math.max(to.x, half), eye.width - half), y: to.y - 16, w: half, h: 13 };
+    if (box.y > 14 && this.free(box)) {
+      this.taken.push(box);
+      out.push(svg("text", { x: box.x, y: box.y, class: "rim" }, word));
+    }
+    return out;
+  }
+
+  /** Places that a person chose, numbered, joined in their order. */
+  private chosen(eye: Eye, marks: Vec[]): Node[] {
+    const c = this.scene.centre;
+    const at = marks.map((m) => eye.project(new Vector3(m[0] - c[0], m[1] - c[1], m[2] - c[2])));
+    const out: Node[] = [];
+    if (at.length > 1) {
+      const d = at.map((p, i) => `${i ? "L" : "M"}${p.x} ${p.y}`).join("");
+      out.push(svg("path", { d, class: "back" }), svg("path", { d, class: "joined" }));
+    }
+    at.forEach((p, i) => {
+      out.push(svg("g", { class: "mark" }, svg("circle", { cx: p.x, cy: p.y, r: 9 }), svg("text", { x: p.x, y: p.y - 20 }, String(i + 1))));
+    });
+    return out;
+  }
+
+  /** The numbers of the teeth, each on its tooth. */
+  private teeth(eye: Eye, roles: Set<string>): Node[] {
+    const c = this.scene.centre;
+    const out: Node[] = [];
+    for (const t of this.scene.teeth ?? []) {
+      if (!roles.has(t.role)) continue;
+      const p = eye.project(new Vector3(t.at[0] - c[0], t.at[1] - c[1], t.at[2] - c[2]));
+      const text = t.unsure ? `${t.text} ?` : t.text;
+      const half = 6 * text.length + 5;
+      out.push(
+        svg("g", { class: t.unsure ? "tooth unsure" : "tooth" }, svg("rect", { x: p.x - half, y: p.y - 14, width: 2 * half, height: 28, rx: 5 }), svg("text", { x: p.x, y: p.y }, text)),
+      );
     }
     return out;
   }

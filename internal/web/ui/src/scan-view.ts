@@ -1,6 +1,8 @@
 // <scan-view src="…scene.json"> draws one tooth in three dimensions.
 //
-// Attributes: src (the scene's address), words (JSON, a table of words), lang.
+// Attributes: src (the scene's address), words (JSON, a table of words), lang; pick
+// ("tooth" or "margin": a tap chooses a place and asks for no value) and only (a role: no
+// other surface is shown at the start). Property: marks, places that were chosen.
 // Events: drawn (detail: triangles, still), point (detail: role, at), choose (detail:
 // spot number), nowebgl, failed. Method: act(name) does what a button or a key does, so
 // that a page can give it to a pedal.
@@ -27,18 +29,39 @@ sheet.replaceSync(style);
 
 /** How long an old picture may stand before the twins take its place, ms. */
 const patience = 150;
+/** How much of the mouth is seen when a tooth is to be chosen, mm. */
+const archSpan = 72;
 /** How long after the last movement the picture counts as still, ms. */
 const settleAfter = 160;
 
 export class ScanView extends HTMLElement {
-  static observedAttributes = ["src", "words", "lang"];
+  static observedAttributes = ["src", "words", "lang", "pick", "only"];
 
   scene: Scene | null = null;
   stage: Stage | null = null;
   eye = new Eye(20);
   words = new Words();
   spotsShown = true;
+  numbersShown = false;
+  axisShown = true;
   chosen: Spot | null = null;
+
+  private chosenPlaces: Vec[] = [];
+
+  /** Places that a person chose, mm in the scene's frame, in their order. */
+  get marks(): Vec[] {
+    return this.chosenPlaces;
+  }
+
+  set marks(places: Vec[]) {
+    this.chosenPlaces = places;
+    this.changed();
+  }
+
+  /** Whether a tap chooses a place instead of reading its value. */
+  get picks(): boolean {
+    return this.hasAttribute("pick");
+  }
 
   private readonly root = this.attachShadow({ mode: "open" });
   private readonly box = div("stage");
@@ -249,8 +272,28 @@ export class ScanView extends HTMLElement {
     this.root.querySelector(".main")?.append(this.legend.root);
     this.root.querySelector(".frame")?.append(this.panel.root);
     this.actions.first();
+    this.picking(scene);
+    this.panel.refresh();
     this.resize();
     return true;
+  }
+
+  /** Shows what a place is to be chosen on. */
+  private picking(scene: Scene): void {
+    const kind = this.getAttribute("pick");
+    const only = this.getAttribute("only");
+    if (!this.stage || kind === null) return;
+    this.spotsShown = false;
+    for (const p of this.stage.pieces) if (only !== null) p.shown = p.surface.role === only;
+    if (kind !== "tooth") return;
+    this.numbersShown = true;
+    this.axisShown = false;
+    const of = (scene.teeth ?? []).filter((t) => t.role === only);
+    const middle = new Vector3();
+    for (const t of of) middle.add(new Vector3(...t.at)).sub(new Vector3(...scene.centre));
+    if (of.length > 0) this.eye.middle.copy(middle.divideScalar(of.length));
+    this.eye.span = archSpan;
+    if (scene.surfaces.find((s) => s.role === only)?.kind === "opposing") this.eye.rotate(0, Math.PI, 0); // its biting side
   }
 
   private close(): void {
@@ -395,6 +438,9 @@ export class ScanView extends HTMLElement {
       hidden: this.covered,
       tapped: this.tapped,
       labels: still ? this.labels : [],
+      teeth: this.numbersShown ? new Set(stage.pieces.filter((p) => p.shown).map((p) => p.surface.role)) : null,
+      axis: this.axisShown ? this.words.say("axis") : "",
+      marks: this.chosenPlaces,
       scale: (mm) => this.words.say("scale", { n: mm }),
     });
     this.dispatchEvent(new CustomEvent("drawn", { detail: { triangles: stage.triangles(!still), still } }));
@@ -514,7 +560,7 @@ export class ScanView extends HTMLElement {
     this.changed();
     const { role } = got.piece.surface;
     this.dispatchEvent(new CustomEvent("point", { bubbles: true, detail: { role, at } }));
-    if (this.scene.point) void this.ask(this.scene.point, role, at);
+    if (this.scene.point && !this.picks) void this.ask(this.scene.point, role, at);
   }
 
   /** Asks the server for the value at a place. */

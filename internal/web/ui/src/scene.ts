@@ -14,6 +14,7 @@ export interface Scene {
   margins?: Margin[];
   spots?: Spot[];
   views?: View[];
+  teeth?: Label[];
   point?: string; // GET template with {x} {y} {z} {role}
 }
 
@@ -64,6 +65,14 @@ export interface View {
   up: Vec;
 }
 
+/** The number of a tooth, written on it where numbers are asked for. */
+export interface Label {
+  role: string; // of the surface that it stands on
+  at: Vec;
+  text: string;
+  unsure?: boolean;
+}
+
 const isVec = (v: unknown): v is Vec => Array.isArray(v) && v.length === 3 && v.every((x) => Number.isFinite(x));
 
 /** Reads a scene; throws with what is wrong where it cannot be drawn at all. */
@@ -75,6 +84,7 @@ export function sceneOf(json: unknown): Scene {
   s.views = (s.views ?? []).filter((v) => isVec(v.eye) && isVec(v.up));
   s.margins = (s.margins ?? []).filter((m) => m.points.length > 1 && m.points.every(isVec));
   s.maps ??= [];
+  s.teeth = (s.teeth ?? []).filter((t) => isVec(t.at));
   s.rims = (s.rims ?? []).filter((r) => isVec(r.to));
   return s;
 }
