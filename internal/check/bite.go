@@ -170,6 +170,8 @@ func (s *Scan) forCoverage() *coverage.Surface {
 type scanSet struct {
 	all                             []*Scan
 	working, opposing, bite, before *Scan
+
+	quick bool // how to hold the scanner is not asked for
 }
 
 func setOf(scans []*Scan) *scanSet {

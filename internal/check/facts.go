@@ -155,6 +155,9 @@ func (r *restoration) stretchFact(c *scanSet, s prep.Stretch) finding.Stretch {
 	out.Tries = r.tries(s)
 	normal := r.prep.Toward(mid.Azimuth)
 	out.Length = measure.Of(s.Length, lengthU, measure.MM).At(measure.Place{At: mid.At, Normal: normal, Scan: r.prep.Scan})
+	if c.quick {
+		return out
+	}
 	var pts, nrm []r3.Vec
 	for k, n := s.From, len(m.Points); ; k = (k + 1) % n {
 		if k%4 == 0 || k == s.From {

@@ -9,9 +9,12 @@ package check
 
 import (
 	"fmt"
+	"slices"
+	"sync"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
+	"selvage/limit"
 )
 
 // File is one scan as it was found: its bytes and what is known of it.
@@ -30,6 +33,7 @@ type Input struct {
 	Units   string        // unit of every file; empty: told from the size
 	Limits  []byte        // a practice's own table; nil: the shipped one
 	Assumed []string      // what the caller assumed, such as a role from a file's name
+	Parts   func(Part)    // told the parts of the answer as they become known; nil: nobody
 }
 
 // InputError says that the input could not be used at all: which file, what is
@@ -83,4 +87,124 @@ func (p Progress) enter(phase string) {
 		}
 	}
 	panic(fmt.Sprintf("check: no phase %q", phase))
+}
+
+// The parts of an answer, in the order in which they become known.
+const (
+	PartFiles  = "files"  // whether the files can be used, and what they show
+	PartMargin = "margin" // the line and the finish line
+	PartBite   = "bite"
+	PartGaps   = "gaps" // what no scan shows
+	PartRoom   = "room" // room, reduction, form, neighbours
+)
+
+// Parts lists the parts in that order.
+func Parts() []string { return []string{PartFiles, PartMargin, PartBite, PartGaps, PartRoom} }
+
+// Part is what is known when a part of a check is done, long before its verdict. What
+// a part finds may be withdrawn: a finding that rests on one of a later part is not
+// raised in the end.
+type Part struct {
+	Name   string
+	Facts  finding.Facts // so far; how to hold the scanner is left out
+	Limits limit.Table
+}
+
+// codesOf are the findings that each part can tell; notes about the prescription belong
+// to none, since they wait for nobody.
+var codesOf = map[string][]finding.Code{
+	PartFiles: {
+		finding.FileUnreadable, finding.ScanMirrored, finding.WrongArch, finding.ToothNotFound, finding.ToothDiffers,
+		finding.ScanOutdated, finding.ScanMissing, finding.UnitsUnlikely, finding.FileTypeDiffers, finding.SurfaceNoisy,
+	},
+	PartMargin: {
+		finding.MarginNotCaptured, finding.MarginUnclear, finding.MarginTwoLines, finding.FinishLineNarrow,
+		finding.FinishLineDiffers, finding.SamplingCoarse, finding.MarginRough, finding.RootNotSeen, finding.SulcusNarrow,
+		finding.ContrastColour,
+	},
+	PartBite: {
+		finding.BiteDiffers, finding.BitePenetrates, finding.BiteOpen, finding.BiteUnsupported, finding.OtherMouth,
+	},
+	PartGaps: {
+		finding.ArchTooShort, finding.SurfaceMissing, finding.ContactAreaMissing, finding.SurfaceDoubled, finding.SurfaceInvented,
+		finding.Fragments,
+	},
+	PartRoom: {
+		finding.ClearanceLow, finding.ReductionLow, finding.ClearanceInMovement, finding.Undercut, finding.PathBlocked,
+		finding.ResistanceLow, finding.ConvergenceHigh, finding.ConvergenceLow, finding.WallsShort, finding.SharpEdge,
+		finding.NeighbourContour, finding.NeighbourDamaged, finding.GapNarrow,
+	},
+}
+
+// Findings judges a part in the words of a catalogue, worst first.
+func (p Part) Findings(c finding.Catalogue) []finding.Finding {
+	var out []finding.Finding
+	for _, f := range finding.JudgeIn(p.Facts, p.Limits, c).Findings {
+		if slices.Contains(codesOf[p.Name], f.Code) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// teller tells the parts of one check; nil tells nobody.
+type teller struct {
+	in    Input
+	table limit.Table
+	scans []*Scan
+	rs    []*restoration
+	c     *scanSet
+}
+
+// facts is what is known so far, without what takes long to work out.
+func (t *teller) facts() finding.Facts {
+	t.c.quick = true
+	defer func() { t.c.quick = false }()
+	return assemble(t.in, t.scans, t.rs, t.c)
+}
+
+// tell tells a part by what is known so far.
+func (t *teller) tell(part string) {
+	if t != nil {
+		t.in.Parts(Part{Name: part, Facts: t.facts(), Limits: t.table})
+	}
+}
+
+// margin returns what tells the margin once it is traced, while the bite is still measured:
+// the other facts are those of now, since what is measured beside it is left alone.
+func (t *teller) margin() func() {
+	if t == nil {
+		return func() {}
+	}
+	f := t.facts()
+	return func() {
+		t.c.quick = true
+		defer func() { t.c.quick = false }()
+		for i, r := range t.rs {
+			f.Restorations[i].Margin, f.Restorations[i].FinishLine = r.marginFacts(t.c), r.finishFacts()
+			f.Restorations[i].ConvergenceMean = r.wall.Mean
+		}
+		t.in.Parts(Part{Name: PartMargin, Facts: f, Limits: t.table})
+	}
+}
+
+// untilGone lets parts be told until shut is called: never after a check has returned.
+func untilGone(tell func(Part)) (told func(Part), shut func()) {
+	if tell == nil {
+		return nil, func() {}
+	}
+	var mu sync.Mutex
+	gone := false
+	told = func(p Part) {
+		mu.Lock()
+		defer mu.Unlock()
+		if !gone {
+			tell(p)
+		}
+	}
+	return told, func() {
+		mu.Lock()
+		defer mu.Unlock()
+		gone = true
+	}
 }

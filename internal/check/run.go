@@ -34,6 +34,9 @@ type Outcome struct {
 //
 // Cancelling returns at once, however large the scans are; see [abandonable].
 func Run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
+	told, shut := untilGone(in.Parts)
+	defer shut()
+	in.Parts = told
 	return abandonable(ctx, progress, func(p Progress) (Outcome, error) { return run(ctx, in, p) })
 }
 
@@ -114,7 +117,12 @@ func run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 		return Outcome{}, err
 	}
 	listTeeth(c, teeth)
-	if err := analyse(ctx, progress, table, teeth, c); err != nil {
+	var tell *teller
+	if in.Parts != nil {
+		tell = &teller{in: in, table: table, scans: scans, rs: teeth, c: c}
+	}
+	tell.tell(PartFiles)
+	if err := analyse(ctx, progress, table, teeth, c, tell); err != nil {
 		return Outcome{}, err
 	}
 	progress.enter(PhaseJudge)
@@ -270,7 +278,7 @@ type step struct {
 // analyse runs the analyses of every restoration, entering each phase once. The margin
 // and the bite do not read what the other writes, so they run side by side; room needs
 // both, and so does looking for gaps.
-func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restoration, c *scanSet) error {
+func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restoration, c *scanSet, tell *teller) error {
 	for _, r := range rs {
 		switch {
 		case !r.covered():
@@ -289,10 +297,12 @@ func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restor
 		{false, func(r *restoration) { r.judgeBite(c) }},
 	}
 	progress.enter(PhaseMargin)
+	traced := tell.margin()
 	chains := []func(){
 		func() {
 			takeAll(ctx, margin, rs)
 			progress.enter(PhaseBite)
+			traced()
 		},
 		func() { takeAll(ctx, bite, rs) },
 	}
@@ -300,12 +310,15 @@ func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restor
 	if err := ctx.Err(); err != nil {
 		return err
 	}
+	tell.tell(PartBite)
 	progress.enter(PhaseRoom)
 	for _, r := range rs {
 		if r.seen() {
 			r.roomAndCoverage(ctx, c, t)
 		}
 	}
+	tell.tell(PartGaps)
+	tell.tell(PartRoom)
 	return ctx.Err()
 }
 

@@ -221,7 +221,7 @@ func (in Input) card(f Ranked) card {
 	f.Text, f.Advice, f.Source = tied(inert(f.Text)), tied(inert(f.Advice)), inert(f.Source)
 	do, hold := cutHold(f.Finding)
 	return card{
-		Ranked: f, Kind: kindOf(f.Action), Verb: in.words().T("action." + string(f.Action)), Where: where(f.Finding),
+		Ranked: f, Kind: kindOf(f.Action), Verb: in.words().T("action." + string(f.Action)), Where: in.words().where(f.Finding),
 		Do: do, Hold: hold,
 		Picture: in.picture("finding-"+n, f.Text), HoldPic: in.picture("hold-"+n, ""), Section: in.picture("section-"+n, f.Text),
 	}
@@ -256,6 +256,7 @@ func (in Input) toothPart(r int, order []Ranked) toothPart {
 	t.Room = tied(t.Room)
 	n, _ := tooth.Parse(tooth.FDI, t.Names.FDI)
 	t.RoomHeld, _ = in.heldFor(r, n).of("clearance_patch_min_mm")
+	t.RoomHeld = in.words().num(t.RoomHeld)
 	if g, ok := in.ring(r, order); ok {
 		t.Ring = &g
 	}
@@ -267,13 +268,13 @@ func (in Input) toothPart(r int, order []Ranked) toothPart {
 func (w *Words) scanRow(s casefile.Scan) scanRow {
 	r := scanRow{Role: w.T("role." + string(s.Role)), File: inert(s.File), SHA: s.SHA256, Triangles: thousands(s.Triangles), Flipped: s.Flipped}
 	if s.SpacingMM != nil {
-		r.Spacing = fmt.Sprintf("%.2f mm", *s.SpacingMM)
+		r.Spacing = w.num(fmt.Sprintf("%.2f mm", *s.SpacingMM))
 	}
 	if s.NoiseUM != nil {
 		r.Noise = fmt.Sprintf("%.0f µm", *s.NoiseUM)
 	}
 	if s.ToWorking != nil {
-		r.Moved = fmt.Sprintf(w.T("files.moved"), fmt.Sprintf("%.2f", s.ToWorking.UMM))
+		r.Moved = fmt.Sprintf(w.T("files.moved"), w.num(fmt.Sprintf("%.2f", s.ToWorking.UMM)))
 	}
 	return r
 }

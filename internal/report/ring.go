@@ -75,7 +75,7 @@ func (in Input) ring(r int, order []Ranked) (ring, bool) {
 		i = j
 	}
 	if p.turned {
-		out.words(p.chart, n)
+		out.words(in.words(), p.chart, n)
 	}
 	out.spots(r, m.Scan, p, order)
 	return out, true
@@ -205,7 +205,7 @@ func outward(q [2]float64, off float64) (x, y float64) {
 }
 
 // words puts the four sides around the ring.
-func (g *ring) words(c chart, n tooth.Number) {
+func (g *ring) words(w *Words, c chart, n tooth.Number) {
 	for _, s := range [...]tooth.Surface{tooth.Mesial, tooth.Distal, tooth.Buccal, tooth.Lingual} {
 		x, y, _ := c.toward(s)
 		anchor := "middle"
@@ -215,7 +215,7 @@ func (g *ring) words(c chart, n tooth.Number) {
 		} else if x < -0.5 {
 			anchor, px = "start", 4-ringSides
 		}
-		g.Words = append(g.Words, ringWord{X: num(px), Y: num(py + 5), Word: s.Word(n), Anchor: anchor})
+		g.Words = append(g.Words, ringWord{X: num(px), Y: num(py + 5), Word: w.side(s.Word(n)), Anchor: anchor})
 	}
 }
 

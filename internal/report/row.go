@@ -38,6 +38,7 @@ type tabler struct {
 func (t *tabler) group(key string) { t.out = append(t.out, group{Name: t.w.T("group." + key)}) }
 
 func (t *tabler) add(r row) {
+	r.Value, r.Held, r.Not = t.w.num(r.Value), t.w.num(r.Held), t.w.reason(r.Not)
 	g := &t.out[len(t.out)-1]
 	g.Rows = append(g.Rows, r)
 }

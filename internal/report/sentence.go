@@ -13,7 +13,7 @@ import (
 // the terminal.
 func (in Input) marginSentence(m casefile.Margin) string {
 	w := in.words()
-	mm := func(v float64) string { return finding.ShowPlain(measure.Of(v, max(m.U, 0.05), measure.MM)) }
+	mm := func(v float64) string { return w.num(finding.ShowPlain(measure.Of(v, max(m.U, 0.05), measure.MM))) }
 	state := w.T("margin.round")
 	if !m.Closed {
 		state = w.T("margin.open")
@@ -39,12 +39,12 @@ func cutHold(f casefile.Finding) (do, hold string) {
 }
 
 // where names the tooth and side of a finding, in short.
-func where(f casefile.Finding) string {
+func (w *Words) where(f casefile.Finding) string {
 	n, err := tooth.Parse(tooth.FDI, f.Tooth)
 	if err != nil {
-		return string(f.Surface)
+		return w.side(string(f.Surface))
 	}
-	return strings.TrimSpace(f.Tooth + " " + f.Surface.Word(n))
+	return strings.TrimSpace(f.Tooth + " " + w.side(f.Surface.Word(n)))
 }
 
 // leastRoom is the dentist's one number for restoration r: the least room over a
@@ -52,7 +52,7 @@ func where(f casefile.Finding) string {
 func (in Input) leastRoom(r int) (value, why string) {
 	m := in.Report.Restorations[r].Measures.ClearancePatch
 	if !m.Measured() {
-		return "", inert(m.Not)
+		return "", in.words().reason(inert(m.Not))
 	}
-	return show(m, measure.MM), ""
+	return in.words().num(show(m, measure.MM)), ""
 }

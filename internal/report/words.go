@@ -1,10 +1,50 @@
 package report
 
+import (
+	"regexp"
+
+	"selvage/finding"
+	"selvage/measure"
+)
+
 // Words is the catalogue of everything that a report says by itself. The texts of
 // findings and the verdict's line come with the report.
 type Words struct {
-	Lang string // of the page, such as "en"
-	Text map[string]string
+	Lang     string // of the page, such as "en"
+	Decimal  string // decimal sign; empty: a point
+	Text     map[string]string
+	Reasons  map[string]string // why a measure was not made, by its English words; one that is not here stands as it is
+	cautions []string
+}
+
+// num writes the numbers of a text with the catalogue's decimal sign.
+func (w *Words) num(s string) string {
+	if w.Decimal == "" || w.Decimal == "." {
+		return s
+	}
+	return points.ReplaceAllString(s, "$1"+w.Decimal+"$2")
+}
+
+// Number writes a measured value with the catalogue's decimal sign.
+func (w *Words) Number(v measure.Value) string { return w.num(finding.Show(v)) }
+
+// points are decimal points between digits.
+var points = regexp.MustCompile(`([0-9])\.([0-9])`)
+
+// reason says why a measure was not made.
+func (w *Words) reason(english string) string {
+	if s, ok := w.Reasons[english]; ok {
+		return s
+	}
+	return english
+}
+
+// side names a side of a tooth.
+func (w *Words) side(english string) string {
+	if s, ok := w.Text["side."+english]; ok {
+		return s
+	}
+	return english
 }
 
 // T returns a text; a key that is not there shows itself, so that nobody takes a
@@ -120,4 +160,9 @@ func cautionsEnglish() []string {
 }
 
 // Cautions returns the standing cautions of a catalogue.
-func (w *Words) Cautions() []string { return cautionsEnglish() }
+func (w *Words) Cautions() []string {
+	if w.cautions != nil {
+		return w.cautions
+	}
+	return cautionsEnglish()
+}

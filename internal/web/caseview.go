@@ -4,7 +4,9 @@ import (
 	"context"
 	"fmt"
 	"net/http"
+	"slices"
 	"strconv"
+	"strings"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
@@ -27,6 +29,7 @@ type caseView struct {
 	Stage     finding.Stage
 	Parts     report.Parts
 	Phases    []phase
+	Early     bool // a phase has found something already
 	Since     *since
 	Scans     []scanRow
 	Left      []scanRow // left out
@@ -58,6 +61,9 @@ type choice struct {
 type phase struct {
 	Name  string
 	State string // done, now, next
+	Found []string
+	Seen  []string // numbers
+	Quiet bool     // it was looked at, and nothing was found
 }
 
 // scanRow is one file.
@@ -118,6 +124,7 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 	switch v.Step {
 	case "busy":
 		v.Phases = s.phases(v.W, c.ID)
+		v.Early = slices.ContainsFunc(v.Phases, func(p phase) bool { return len(p.Found) > 0 })
 	case "answer":
 		if err := s.answer(r.Context(), &v); err != nil {
 			return v, err
@@ -135,7 +142,7 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 
 // answer fills in the parts of the report of the check that is shown.
 func (s *Server) answer(ctx context.Context, v *caseView) error {
-	in, scenes, err := s.reportOf(ctx, v.Case, v.Check)
+	in, scenes, err := s.reportOf(ctx, v.W, v.Case, v.Check)
 	if err != nil {
 		return err
 	}
@@ -155,6 +162,28 @@ func (s *Server) answer(ctx context.Context, v *caseView) error {
 	return nil
 }
 
+// reportWords is the report's catalogue in the reader's language.
+func reportWords(w Words) *report.Words {
+	if w.Lang == "de" {
+		return report.German()
+	}
+	return report.English()
+}
+
+// figureAlt is the sentence of a picture in the reader's language; empty for a finding's
+// own.
+func figureAlt(in report.Input, f work.FigureRef) string {
+	kind, _, _ := strings.Cut(f.Slot, "-")
+	alt, ok := in.Words.Text["alt."+kind]
+	switch {
+	case in.Words.Lang == "en":
+		return f.Alt
+	case ok && kind == "overview":
+		return alt + " " + in.Report.Line
+	}
+	return alt
+}
+
 // views names the stills of the first scene.
 func (v *caseView) views(scenes []packed.Scene) {
 	if len(scenes) == 0 || len(scenes[0].Views) == 0 {
@@ -171,17 +200,18 @@ func (v *caseView) views(scenes []packed.Scene) {
 
 // reportOf returns what the report of a finished check is made from, with its pictures
 // served from here.
-func (s *Server) reportOf(ctx context.Context, c work.Case, k work.Check) (report.Input, []packed.Scene, error) {
+func (s *Server) reportOf(ctx context.Context, w Words, c work.Case, k work.Check) (report.Input, []packed.Scene, error) {
 	res, rep, err := s.desk.Result(ctx, k)
 	if err != nil {
 		return report.Input{}, nil, err
 	}
 	order := c.Order
-	in := report.Input{Report: rep, Case: &order, Facing: res.Facing}
+	in := report.Input{Report: res.In(w.Lang, rep), Case: &order, Facing: res.Facing, Words: reportWords(w)}
 	if t := s.desk.Limits(); t.Version() == rep.Program.Limits { // else the check was held against an earlier table
 		in.Limits = &t
 	}
 	for _, f := range res.Figures {
+		f.Alt = figureAlt(in, f)
 		in.Figures = append(in.Figures, report.Figure{
 			Slot: f.Slot, MIME: f.MIME, W: f.W, H: f.H, Alt: f.Alt,
 			URL: join("case", c.ID, "check", k.ID, "figure", f.Slot),
@@ -190,23 +220,53 @@ func (s *Server) reportOf(ctx context.Context, c work.Case, k work.Check) (repor
 	return in, res.Scenes, nil
 }
 
+// phases says how far a check is, with what each phase found. The verdict waits for the
+// end.
 func (s *Server) phases(w Words, id string) []phase {
+	n, ok := s.desk.Progress(id)
 	at := -1
-	if n, ok := s.desk.Progress(id); ok {
+	if ok {
 		at = n.Done
 	}
 	var out []phase
 	for i, p := range check.Phases() {
-		state := "next"
+		f := phase{Name: w.T("phase." + p), State: "next"}
 		switch {
 		case i < at:
-			state = "done"
+			f.State = "done"
 		case i == at:
-			state = "now"
+			f.State = "now"
 		}
-		out = append(out, phase{Name: w.T("phase." + p), State: state})
+		known := 0
+		for _, part := range n.Parts {
+			if phaseOf[part.Name] == p {
+				f.add(w, part)
+				known++
+			}
+		}
+		f.Quiet = known > 0 && len(f.Found)+len(f.Seen) == 0
+		out = append(out, f)
 	}
 	return out
+}
+
+// phaseOf says under which phase a part stands.
+var phaseOf = map[string]string{
+	check.PartFiles: check.PhaseOrient, check.PartMargin: check.PhaseMargin, check.PartBite: check.PhaseBite,
+	check.PartGaps: check.PhaseRoom, check.PartRoom: check.PhaseRoom,
+}
+
+// add puts what a part found into words; notes wait for the report.
+func (f *phase) add(w Words, p work.Part) {
+	for _, g := range p.Found {
+		if g.Action != finding.Note {
+			f.Found = append(f.Found, g.Texts[w.Lang])
+		}
+	}
+	words := reportWords(w)
+	for _, m := range p.Seen {
+		f.Seen = append(f.Seen, words.T("m."+m.Name)+" "+words.Number(m.Value))
+	}
 }
 
 func (v *caseView) row(sc work.Scan) scanRow {

@@ -9,6 +9,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/packed"
+	"selvage/internal/report"
 	"selvage/internal/work"
 )
 
@@ -22,9 +23,18 @@ func (s *Server) scene(w http.ResponseWriter, r *http.Request) error {
 	if err != nil || n < 0 || n >= len(res.Scenes) || len(res.Scenes[n].Surfaces) == 0 {
 		return errNotThere
 	}
+	words := wordsFor(r)
+	rep = res.In(words.Lang, rep)
 	scene := res.Scenes[n]
-	say(wordsFor(r), &scene)
+	say(words, &scene)
 	scene.Title = rep.Restorations[n].Tooth.FDI + ": " + rep.Line
+	for _, f := range report.Order(rep) {
+		for i := range scene.Spots {
+			if scene.Spots[i].Number == strconv.Itoa(f.N) {
+				scene.Spots[i].Sentence, scene.Spots[i].Text = f.Text, words.number(scene.Spots[i].Text)
+			}
+		}
+	}
 	return writeJSON(w, scene)
 }
 
@@ -91,7 +101,7 @@ func (s *Server) point(w http.ResponseWriter, r *http.Request) error {
 	}
 	a := packed.Answer{Lines: []string{}}
 	if ok {
-		a.Lines = []string{roomLine(mm, rep.Restorations[n].Measures.ClearanceMin), wordsFor(r).T("point.room")}
+		a.Lines = []string{wordsFor(r).number(roomLine(mm, rep.Restorations[n].Measures.ClearanceMin)), wordsFor(r).T("point.room")}
 	}
 	return writeJSON(w, a)
 }

@@ -39,7 +39,7 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 		if k, ok := c.Current(); ok {
 			row.Word = v.W.T("word." + string(k.State))
 			if k.State == work.Done {
-				row.Verdict, row.Line, row.Word = k.Verdict, k.Line, v.W.T("word."+string(k.Verdict))
+				row.Verdict, row.Line, row.Word = k.Verdict, k.LineIn(v.W.Lang), v.W.T("word."+string(k.Verdict))
 			}
 		}
 		_, row.Signed = c.Signature()
@@ -152,7 +152,7 @@ func (s *Server) showDentist(w http.ResponseWriter, r *http.Request) error {
 	k, current := c.Current()
 	if current && k.State == work.Done {
 		v.Ready, v.Check, v.Reason = true, k, k.Verdict != finding.Clear
-		in, _, err := s.reportOf(r.Context(), c, k)
+		in, _, err := s.reportOf(r.Context(), v.W, c, k)
 		if err != nil {
 			return err
 		}

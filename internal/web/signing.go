@@ -27,7 +27,7 @@ func (s *Server) signView(r *http.Request) (padView, error) {
 		return v, &work.Problem{What: v.W.T("sign.nothing"), Try: v.W.T("sign.nothing.try")}
 	}
 	v.Check = k.ID
-	v.Lines = append(v.Lines, or(c.Name, v.W.T("unnamed")), toothWords(v.W, c), k.Line)
+	v.Lines = append(v.Lines, or(c.Name, v.W.T("unnamed")), toothWords(v.W, c), k.LineIn(v.W.Lang))
 	if d.What.Reason != "" {
 		v.Lines = append(v.Lines, v.W.T("choice.accept")+": "+d.What.Reason)
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"net/http"
+	"regexp"
 	"strings"
 )
 
@@ -51,6 +52,17 @@ func (w Words) T(key string, args ...any) string {
 	}
 	return s
 }
+
+// number writes the numbers of a text with the language's decimal sign.
+func (w Words) number(text string) string {
+	if w.Lang != "de" {
+		return text
+	}
+	return decimals.ReplaceAllString(text, "$1,$2")
+}
+
+// decimals are decimal points between digits.
+var decimals = regexp.MustCompile(`([0-9])\.([0-9])`)
 
 // wordsFor returns the catalogue that a browser asks for: the cookie's, else the first
 // that its settings name.

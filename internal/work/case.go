@@ -77,7 +77,16 @@ type Check struct {
 	What    string // why it did not end well
 	Verdict finding.Verdict
 	Line    string
+	Lines   map[string]string // in other languages than English
 	Result  store.Hash
+}
+
+// LineIn returns the verdict in one line in a language, or in English.
+func (k Check) LineIn(lang string) string {
+	if s, ok := k.Lines[lang]; ok {
+		return s
+	}
+	return k.Line
 }
 
 // Replay computes a case from its events.
@@ -136,7 +145,7 @@ func (c *Case) applyCheck(e store.Event) (changed bool, err error) {
 	case kindDone:
 		err = read(e, func(v done) {
 			c.check(v.Check, func(k *Check) {
-				k.State, k.Ended, k.Verdict, k.Line, k.Result = Done, e.At, v.Verdict, v.Line, v.Result
+				k.State, k.Ended, k.Verdict, k.Line, k.Lines, k.Result = Done, e.At, v.Verdict, v.Line, v.Lines, v.Result
 			})
 		})
 	case kindEnded:

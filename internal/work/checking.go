@@ -158,7 +158,7 @@ func (d *Desk) runCheck(ctx context.Context, t job.Task) error {
 	if err != nil {
 		return err
 	}
-	return d.finish(ctx, t, a, kindDone, done{Check: k.ID, Verdict: out.Report.Verdict, Line: out.Report.Line, Result: h})
+	return d.finish(ctx, t, a, kindDone, done{Check: k.ID, Verdict: out.Report.Verdict, Line: out.Report.Line, Lines: lines(out), Result: h})
 }
 
 // measure loads the scans and checks them.
@@ -172,9 +172,9 @@ func (d *Desk) measure(ctx context.Context, c Case, k Check) (check.Outcome, err
 		}
 		in.Files = append(in.Files, check.File{Name: s.Name, Role: s.Role, Data: data})
 	}
-	return check.Run(ctx, in, func(phase string, done, total int) {
-		d.hub.tell(Note{Case: c.ID, Phase: phase, Done: done, Of: total})
-	})
+	p := progress{tell: d.hub.tell, note: Note{Case: c.ID}}
+	in.Parts = p.part
+	return check.Run(ctx, in, p.phase)
 }
 
 // keep stores the report, the pictures and the surfaces of a check and returns the hash
@@ -184,7 +184,7 @@ func (d *Desk) keep(ctx context.Context, out check.Outcome) (store.Hash, error) 
 	if err != nil {
 		return "", err
 	}
-	r := Result{Report: rep, Facing: facing(out)}
+	r := Result{Report: rep, Facing: facing(out), Wordings: wordings(out)}
 	var wg sync.WaitGroup
 	var errModels error
 	wg.Go(func() { r.Models, r.Scenes, errModels = d.keepModels(ctx, out) })

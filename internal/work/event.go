@@ -56,7 +56,10 @@ type done struct {
 	Check   string          `json:"check"`
 	Verdict finding.Verdict `json:"verdict"`
 	Line    string          `json:"line"`
-	Result  store.Hash      `json:"result"` // of the stored Result
+
+	Lines map[string]string `json:"lines,omitempty"` // in other languages than English
+
+	Result store.Hash `json:"result"` // of the stored Result
 }
 
 type ended struct {

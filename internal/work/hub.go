@@ -9,6 +9,7 @@ type Note struct {
 	Phase string // of a running check; empty where none began
 	Done  int    // phases done
 	Of    int    // phases in all
+	Parts []Part // of a running check, those known so far
 }
 
 // hub tells listeners what is new. It holds nothing: who listens late reads the case.

@@ -3,6 +3,7 @@ package work
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
@@ -21,6 +22,76 @@ type Result struct {
 	Facing  []report.Facing `json:"facing"`
 	Models  []ModelRef      `json:"models"`
 	Scenes  []packed.Scene  `json:"scenes"` // by restoration; without a surface where no scan shows it
+
+	Wordings map[string]Wording `json:"wordings,omitempty"` // by language; the report itself is in English
+}
+
+// Wording is what the findings of a report say in another language, in the report's order.
+type Wording struct {
+	Line         string        `json:"line"`
+	Findings     []Sentences   `json:"findings"` // of the whole case
+	Restorations [][]Sentences `json:"restorations"`
+}
+
+// Sentences are the words of one finding.
+type Sentences struct {
+	Text   string `json:"text"`
+	Advice string `json:"advice"`
+}
+
+// wordings writes the findings of a finished check in every language but English.
+func wordings(o check.Outcome) map[string]Wording {
+	out := map[string]Wording{}
+	for _, c := range finding.Catalogues()[1:] {
+		j := finding.JudgeIn(o.Facts, o.Limits, c)
+		w := Wording{Line: j.Line, Restorations: make([][]Sentences, len(o.Report.Restorations))}
+		for _, f := range j.Findings {
+			s := Sentences{Text: f.Text, Advice: f.Advice}
+			if f.Restoration >= 0 && f.Restoration < len(w.Restorations) {
+				w.Restorations[f.Restoration] = append(w.Restorations[f.Restoration], s)
+			} else {
+				w.Findings = append(w.Findings, s)
+			}
+		}
+		out[c.Language] = w
+	}
+	return out
+}
+
+// lines are the verdict's line in every language but English.
+func lines(o check.Outcome) map[string]string {
+	out := map[string]string{}
+	for lang, w := range wordings(o) { // into a map: order does not matter
+		out[lang] = w.Line
+	}
+	return out
+}
+
+// In returns a report with its findings in a language, or as it is where the result has
+// none in that language.
+func (r Result) In(lang string, rep casefile.Report) casefile.Report {
+	w, ok := r.Wordings[lang]
+	if !ok || len(w.Restorations) != len(rep.Restorations) {
+		return rep
+	}
+	rep.Line = w.Line
+	rep.Findings = worded(rep.Findings, w.Findings)
+	rep.Restorations = slices.Clone(rep.Restorations)
+	for i := range rep.Restorations {
+		rep.Restorations[i].Findings = worded(rep.Restorations[i].Findings, w.Restorations[i])
+	}
+	return rep
+}
+
+func worded(list []casefile.Finding, s []Sentences) []casefile.Finding {
+	if len(list) != len(s) {
+		return list
+	}
+	list = slices.Clone(list)
+	for i := range list {
+		list[i].Text, list[i].Advice = s[i].Text, s[i].Advice
+	}
+	return list
 }
 
 // ModelRef is a stored surface for the browser; see package packed.
