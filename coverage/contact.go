@@ -233,6 +233,7 @@ func (r *room) judgeContact(x *raster, c *Contact) (g Gap, some bool) {
 		Kind: ContactAreaMissing, Part: PartContact, Tooth: x.next.Number, Surface: x.side,
 		Role: r.in.Working.Role, At: mid, Normal: c.Normal, Extent: c.Largest, ExtentU: c.U,
 		Area: float64(len(pts)) * rasterCell * rasterCell,
+		Form: AsCells, Outline: pts,
 	}
 	g.Why = fmt.Sprintf("%.1f mm of the surface of %v that the crown will touch is not in the scan", g.Extent, g.Tooth)
 	if g.Extent <= contactHole-c.U {

@@ -99,6 +99,7 @@ func (r *room) sortHole(l *loop) (g Gap, h Hole, matters bool) {
 	}
 	g = r.gap(part, n, in, l.normal, extent)
 	g.Role, g.Area = l.surface.Role, l.area
+	g.Form, g.Outline = AsHole, l.pts
 	return g, h, true
 }
 
@@ -212,7 +213,8 @@ func (r *room) rimGaps(l *loop) []Gap {
 	flush := func(part Part, m tooth.Number) {
 		if extent := widest(run); len(run) > 1 && extent > needLeast {
 			out = append(out, r.gap(part, m, run, r.outwards(run), extent))
-			out[len(out)-1].Role = l.surface.Role
+			o := &out[len(out)-1]
+			o.Role, o.Form, o.Outline = l.surface.Role, AsRim, run
 		}
 		run = nil
 	}

@@ -72,6 +72,9 @@ type Gap struct {
 	Area     float64       // mm²; 0 for an arch that is too short
 	Approach Approach
 	Why      string // one sentence for the person at the chair
+
+	Form    Form     // what Outline is
+	Outline []r3.Vec // points of the gap, in the frame of the working scan; to draw it
 }
 
 // Hole is a gap that does not matter.

@@ -1,10 +1,14 @@
 package check
 
 import (
+	"selvage/coverage"
 	"selvage/finding"
+	"selvage/mesh"
 	"selvage/neighbour"
 	"selvage/occlusion"
 	"selvage/prep"
+	"selvage/prep/reduction"
+	"selvage/prep/undercut"
 	"selvage/r3"
 	"selvage/tooth"
 )
@@ -28,6 +32,10 @@ type SceneTooth struct {
 	Margin     *prep.Margin            // nil where it was not traced
 	Clearance  []occlusion.ClearanceAt // by vertex of Source; nil where not measured
 	Neighbours [2]neighbour.Result     // mesial and distal; zero where none stands
+	Reduction  []reduction.At          // by vertex of Source; nil where not measured
+	Undercut   []undercut.At           // the same
+	Contacts   []occlusion.Contact     // where the arches touch
+	Missing    *mesh.Mesh              // what no scan shows, to be drawn; nil where nothing is missing
 }
 
 // Scan returns the scan of a role, or nil.
@@ -41,6 +49,13 @@ func scene(scans []*Scan, rs []*restoration) Scene {
 			t.Center, t.Axis = r.prepared.Center, r.direction()
 			t.Mesial, t.Buccal = r.prepared.Mesial, r.prepared.Buccal
 			t.Source = r.source
+			t.Contacts, t.Reduction = r.bite.Contacts, r.reduction.Vertices
+			if r.margin != nil && r.undercut.Depth.Measured() {
+				t.Undercut = r.undercut.Vertices(r.margin, r.source.Mesh)
+			}
+			if m := coverage.Patches(r.coverage.Gaps); len(m.Tri) > 0 {
+				t.Missing = m
+			}
 		}
 		out.Restorations = append(out.Restorations, t)
 	}

@@ -37,8 +37,15 @@ type Scan struct {
 	Values []Value
 }
 
-// Clearance is the name of the value that holds the room to the opposing teeth, mm.
-const Clearance = "clearance"
+// The names of the values that surfaces carry, all in mm.
+const (
+	Clearance = "clearance" // room to the opposing teeth
+	Reduction = "reduction" // what was taken off, along the normal
+	Undercut  = "undercut"  // depth of the shadow along the insertion axis
+)
+
+// RoleMissing is the role of the surface that no scan shows.
+const RoleMissing finding.Role = "missing"
 
 // Scans lists the meshes that the scene of a restoration names, in its order: the
 // scan that the preparation was measured on, then the others.
@@ -50,17 +57,8 @@ func Scans(o check.Outcome, restoration int) []Scan {
 			return
 		}
 		c := Scan{Role: s.Role, Mesh: s.Mesh}
-		if t := o.Scene.Restorations[restoration]; s == source && t.Clearance != nil {
-			of := make([]float64, len(s.Mesh.Pos))
-			for i := range of {
-				of[i] = math.NaN()
-			}
-			for _, v := range t.Clearance {
-				if v.Vertex >= 0 && int(v.Vertex) < len(of) && finite(v.Distance) {
-					of[v.Vertex] = v.Distance
-				}
-			}
-			c.Values = []Value{{Name: Clearance, Of: of}}
+		if s == source {
+			c.Values = valuesOf(o.Scene.Restorations[restoration], len(s.Mesh.Pos))
 		}
 		out = append(out, c)
 	}
@@ -70,7 +68,52 @@ func Scans(o check.Outcome, restoration int) []Scan {
 			take(s)
 		}
 	}
+	if m := o.Scene.Restorations[restoration].Missing; m != nil {
+		out = append(out, Scan{Role: RoleMissing, Mesh: m})
+	}
 	return out
+}
+
+// valuesOf lists what was measured by vertex on the scan of the preparation.
+func valuesOf(t check.SceneTooth, vertices int) []Value {
+	room, cut, under := blank(Clearance, vertices), blank(Reduction, vertices), blank(Undercut, vertices)
+	for _, v := range t.Clearance {
+		room.put(v.Vertex, v.Distance)
+	}
+	for _, v := range t.Reduction {
+		cut.put(v.Vertex, v.Normal)
+	}
+	deep := false
+	for _, v := range t.Undercut {
+		under.put(v.Vertex, v.Depth)
+		deep = deep || v.Depth > 0
+	}
+	var out []Value
+	if t.Clearance != nil {
+		out = append(out, room)
+	}
+	if t.Reduction != nil {
+		out = append(out, cut)
+	}
+	if deep { // a map of nothing shows nothing
+		out = append(out, under)
+	}
+	return out
+}
+
+// blank is a value that is known nowhere.
+func blank(name string, n int) Value {
+	v := Value{Name: name, Of: make([]float64, n)}
+	for i := range v.Of {
+		v.Of[i] = math.NaN()
+	}
+	return v
+}
+
+func (v Value) put(at mesh.VertexID, x float64) {
+	if at >= 0 && int(at) < len(v.Of) && finite(x) {
+		v.Of[at] = x
+	}
 }
 
 // SceneOf describes a restoration of a finished check. ok is false where no scan
@@ -96,14 +139,16 @@ func SceneOf(o check.Outcome, restoration int, at Site) (s Scene, ok bool) {
 	for _, c := range scans {
 		s.Surfaces = append(s.Surfaces, b.surface(c))
 		for _, v := range c.Values {
-			if v.Name == Clearance {
-				s.Maps = append(s.Maps, b.room())
-			}
+			s.Maps = append(s.Maps, b.mapOf(v.Name))
 		}
+	}
+	if f := b.front(); f.Norm2() > 0 {
+		v := arr(f)
+		s.Front = &v
 	}
 	s.Rims = b.rims()
 	s.Views = b.views()
-	s.Teeth = b.teeth()
+	s.Teeth, s.Contacts = b.teeth(), b.contacts()
 	b.spots(&s, restoration, r.Findings)
 	if restoration == 0 {
 		b.spots(&s, -1, o.Report.Findings)
@@ -141,6 +186,8 @@ func (b builder) surface(c Scan) SceneSurface {
 		out.Coarse = b.at.Address(c.Role, true)
 	}
 	switch {
+	case c.Role == RoleMissing:
+		out.Kind = Missing
 	case c.Role == b.t.Source.Role:
 		out.Kind = Subject
 	case c.Role == finding.RoleOpposing:
@@ -152,17 +199,32 @@ func (b builder) surface(c Scan) SceneSurface {
 // scanNames are the everyday words for the scans, as they stand on a switch.
 var scanNames = map[finding.Role]string{
 	finding.RolePreparation: "Prep", finding.RoleWorking: "Working arch",
-	finding.RoleOpposing: "Opposing arch", finding.RoleBefore: "Before the prep",
+	finding.RoleOpposing: "Opposing arch", finding.RoleBefore: "Before the prep", RoleMissing: "What is missing",
 }
 
-// room shows the clearance up to where every material is content, with a contour
-// every half millimetre; the server's pictures do the same.
-func (b builder) room() Map {
+// mapOf shows room and reduction up to where every material is content, with a contour
+// every half millimetre, as the server's pictures do; an undercut up to half a millimetre.
+func (b builder) mapOf(name string) Map {
+	switch name {
+	case Reduction:
+		return Map{Name: name, Title: b.say("map.reduction", "Taken off since the scan from before, mm"), Max: 3, Step: 0.5}
+	case Undercut:
+		return Map{Name: name, Title: b.say("map.undercut", "Undercut along the path of draw, mm"), Max: 0.5, Step: 0.1}
+	}
 	m := Map{Name: Clearance, Title: b.say("map.clearance", "Room to the opposing teeth, mm"), Max: 3, Step: 0.5}
 	if b.at.ClearanceLimit > 0 {
 		m.Limit = &b.at.ClearanceLimit
 	}
 	return m
+}
+
+// contacts lists where the arches touch.
+func (b builder) contacts() []Contact {
+	var out []Contact
+	for _, c := range b.t.Contacts {
+		out = append(out, Contact{At: arr(c.At), Across: 2 * math.Sqrt(c.Area/math.Pi)})
+	}
+	return out
 }
 
 // margin adds the traced line, and takes the preparation's middle and size from it.

@@ -12,6 +12,7 @@ type Scene struct {
 	Centre   [3]float64     `json:"centre"` // of the preparation
 	Radius   float64        `json:"radius"` // mm, about half the preparation's width
 	Axis     *[3]float64    `json:"axis,omitempty"`
+	Front    *[3]float64    `json:"front,omitempty"` // out of the mouth: where a scanner's handle leads
 	Rims     []Rim          `json:"rims,omitempty"`
 	Surfaces []SceneSurface `json:"surfaces"`
 	Maps     []Map          `json:"maps,omitempty"`
@@ -19,7 +20,14 @@ type Scene struct {
 	Spots    []Spot         `json:"spots,omitempty"`
 	Views    []View         `json:"views,omitempty"`
 	Teeth    []Label        `json:"teeth,omitempty"`
+	Contacts []Contact      `json:"contacts,omitempty"`
 	Point    string         `json:"point,omitempty"` // address that tells the value at a place, with {x} {y} {z} {role}
+}
+
+// Contact is a place where the arches touch.
+type Contact struct {
+	At     [3]float64 `json:"at"`
+	Across float64    `json:"across"` // mm, of a disc of its area
 }
 
 // Label is the number of a tooth, written on it where numbers are asked for.

@@ -14,6 +14,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/check"
+	"selvage/internal/packed"
 	"selvage/internal/store"
 	"selvage/internal/store/folder"
 	"selvage/internal/store/sqlite"
@@ -180,12 +181,17 @@ func room(t *testing.T, d *work.Desk, r work.Result, rep casefile.Report) {
 	if !least.Measured() || least.At == nil {
 		t.Fatalf("no least room: %+v", least)
 	}
-	mm, ok, err := d.Room(context.Background(), r, 0, least.Scan, *least.At)
+	at, err := d.Values(context.Background(), r, 0, least.Scan, *least.At)
+	mm, ok := at[packed.Clearance]
 	if err != nil || !ok || math.Abs(mm-least.Value) > 0.02 {
 		t.Errorf("room at the least place %.3f, %v, %v; the report says %.3f", mm, ok, err, least.Value)
 	}
-	if _, ok, err := d.Room(context.Background(), r, 0, least.Scan, [3]float64{1000, 0, 0}); ok || err != nil {
-		t.Errorf("room a metre away: %v, %v; want none", ok, err)
+	cut := rep.Restorations[0].Measures.ReductionOccl
+	if _, ok := at[packed.Reduction]; ok != cut.Measured() {
+		t.Errorf("reduction at that place: %v; the report measured it: %v", ok, cut.Measured())
+	}
+	if far, err := d.Values(context.Background(), r, 0, least.Scan, [3]float64{1000, 0, 0}); len(far) > 0 || err != nil {
+		t.Errorf("values a metre away: %v, %v; want none", far, err)
 	}
 }
 

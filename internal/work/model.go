@@ -73,17 +73,18 @@ func (d *Desk) Model(ctx context.Context, r Result, restoration int, role findin
 // near is how far from a vertex a place still has its value, mm.
 const near = 0.5
 
-// Room returns the room to the opposing teeth at a place on the prepared tooth, mm, as it
-// was stored with the check: the value of the nearest vertex. ok is false where none was
-// measured. Cost: one pass over the vertices.
-func (d *Desk) Room(ctx context.Context, r Result, restoration int, role finding.Role, at [3]float64) (mm float64, ok bool, err error) {
+// Values returns what was measured at a place on the prepared tooth, in mm by the name of
+// the value, as it was stored with the check: at the nearest vertex. It is empty where
+// nothing was measured. Cost: one pass over the vertices.
+func (d *Desk) Values(ctx context.Context, r Result, restoration int, role finding.Role, at [3]float64) (map[string]float64, error) {
+	out := map[string]float64{}
 	data, err := d.Model(ctx, r, restoration, role, false)
 	if err != nil {
-		return 0, false, err
+		return out, err
 	}
 	s, err := packed.Decode(data)
 	if err != nil {
-		return 0, false, err
+		return out, err
 	}
 	best, where := near*near, -1
 	for i, p := range s.Mesh.Pos {
@@ -93,12 +94,12 @@ func (d *Desk) Room(ctx context.Context, r Result, restoration int, role finding
 		}
 	}
 	if where < 0 {
-		return 0, false, nil
+		return out, nil
 	}
 	for _, v := range s.Values {
-		if v.Name == packed.Clearance && !math.IsNaN(v.Of[where]) {
-			return v.Of[where], true, nil
+		if !math.IsNaN(v.Of[where]) {
+			out[v.Name] = v.Of[where]
 		}
 	}
-	return 0, false, nil
+	return out, nil
 }

@@ -5,6 +5,7 @@ import { Eye } from "./eye";
 import { icon, type Button, type Tray } from "./panel";
 import { badgeOf } from "./overlay";
 import type { ScanView } from "./scan-view";
+import { tip, tipOver } from "./tip";
 import type { Scene, Spot, Vec } from "./scene";
 
 /** One press turns by this much, radians. */
@@ -47,7 +48,9 @@ export class Actions {
     const views: Button[] = (this.scene.views ?? []).map((v) => ({ id: `look:${v.name}`, word: v.word }));
     if (this.view.picks) return views; // the spots are not what is looked for
     const spots: Button[] = (this.scene.spots ?? []).map((s) => ({ id: `spot:${s.number}`, word: w.say("spot", { n: s.number }), picture: badgeOf(s), pressed: this.view.chosen === s, group: w.say("spots") }));
-    return [...views, ...spots];
+    const held = this.view.stage?.held ?? false;
+    const hold: Button[] = this.heldSpot() ? [{ id: "tip", word: w.say("tip"), pressed: held, group: w.say("spots") }] : [];
+    return [...views, ...spots, ...hold];
   }
 
   private turn(): Button[] {
@@ -65,6 +68,7 @@ export class Actions {
     if (this.scene.margins?.length) out.push({ id: "margin", word: w.say("margin"), pressed: stage.ribbons.group.visible });
     if (this.scene.axis) out.push({ id: "axis", word: w.say("axis"), pressed: view.axisShown });
     if (this.scene.teeth?.length) out.push({ id: "numbers", word: w.say("numbers"), pressed: view.numbersShown });
+    if (this.scene.contacts?.length) out.push({ id: "contacts", word: w.say("contacts"), pressed: view.contactsShown });
     if (this.scene.spots?.length) out.push({ id: "spots", word: w.say("spots"), pressed: view.spotsShown });
     if (stage.pieces.some((p) => p.surface.colour || p.data.fine?.colour)) out.push({ id: "own", word: w.say("own-colour"), pressed: stage.own });
     for (const m of this.scene.maps ?? []) out.push({ id: `map:${m.name}`, word: m.title, pressed: stage.map === m });
@@ -115,6 +119,7 @@ export class Actions {
       case "forget": view.forget(); view.say(""); return true;
       case "look": return this.lookFrom(what);
       case "spot": return this.toSpot(what);
+      case "tip": return this.holdTip();
       case "deeper": return this.move(cutBy);
       case "back": return this.move(-cutBy);
       case "other": this.other = !this.other; this.at = -this.at; return this.cut();
@@ -137,6 +142,7 @@ export class Actions {
       case "margin": stage.ribbons.group.visible = !stage.ribbons.group.visible; break;
       case "axis": this.view.axisShown = !this.view.axisShown; break;
       case "numbers": this.view.numbersShown = !this.view.numbersShown; break;
+      case "contacts": this.view.contactsShown = !this.view.contactsShown; break;
       case "spots": this.view.spotsShown = !this.view.spotsShown; break;
       case "own":
         stage.own = !stage.own;
@@ -169,6 +175,7 @@ export class Actions {
     const v = this.scene.views?.find((v) => v.name === name);
     if (!v) return false;
     this.view.chosen = null;
+    this.view.stage?.hold(null);
     this.view.say("");
     return this.go(Eye.facing(v.eye, v.up), new Vector3(), 4.7 * this.scene.radius);
   }
@@ -178,12 +185,48 @@ export class Actions {
     const s = this.scene.spots?.find((s) => s.number === number);
     if (!s) return false;
     this.view.chosen = s;
+    this.view.stage?.hold(null);
     const c = this.scene.centre;
     const eye = s.eye ?? this.eyeOf(s);
     this.view.dispatchEvent(new CustomEvent("choose", { bubbles: true, detail: { number } }));
     this.view.say(s.sentence);
     this.view.uncover(s.at, eye);
     return this.go(Eye.facing(eye, this.upFor(eye)), new Vector3(s.at[0] - c[0], s.at[1] - c[1], s.at[2] - c[2]), 2.6 * this.scene.radius);
+  }
+
+  /** The spot for which a way to hold the scanner is known: the chosen one, else the first. */
+  private heldSpot(): Spot | undefined {
+    const known = (s: Spot | null | undefined): boolean => s?.kind === "scan" && s.eye !== undefined;
+    return known(this.view.chosen) ? (this.view.chosen ?? undefined) : this.scene.spots?.find(known);
+  }
+
+  /** Draws the scanner's tip over a spot, seen from the side: the angle to the axis is true. */
+  private holdTip(): boolean {
+    const { stage } = this.view;
+    const s = this.heldSpot();
+    if (!stage || !s?.eye) return false;
+    if (stage.held) {
+      stage.hold(null);
+      return this.toSpot(s.number);
+    }
+    const c = this.scene.centre;
+    const at = new Vector3(s.at[0] - c[0], s.at[1] - c[1], s.at[2] - c[2]);
+    const dir = new Vector3(...s.eye).normalize();
+    const axis = new Vector3(...this.axis()).normalize();
+    const front = new Vector3(...(this.scene.front ?? this.top()));
+    const { group, middle } = tipOver(at, dir, front, this.view.dataset.ground === "dark");
+    stage.hold(group);
+    this.view.chosen = s;
+    this.view.say(s.sentence);
+    const level = 0.12; // rad: a tip held straight down has no side
+    const side = axis.clone().cross(dir);
+    if (side.length() < level) side.copy(front).cross(axis);
+    side.normalize();
+    const out = new Vector3(...(this.scene.rims?.[2]?.to ?? this.top()));
+    if (side.dot(out) < 0) side.negate();
+    side.addScaledVector(axis, 0.3);
+    const eye: Vec = [side.x, side.y, side.z];
+    return this.go(Eye.facing(eye, this.upFor(eye)), at.clone().lerp(middle, 0.3).addScaledVector(dir, 0.4 * tip.away), 40);
   }
 
   /** Along the surface's normal, leaning to the biting side. */

@@ -45,6 +45,7 @@ export interface Shown {
   labels: Label[];
   teeth: Set<string> | null; // roles of the surfaces whose teeth carry their numbers
   axis: string; // the word at the insertion axis; empty: it is not drawn
+  contacts: boolean; // where the arches touch
   marks: Vec[]; // places that a person chose, in order
   scale: (mm: number) => string;
 }
@@ -67,6 +68,7 @@ export class Overlay {
     const out: Node[] = [this.bar(eye, s.scale)];
     if (s.axis !== "") out.push(...this.axis(eye, s.axis));
     out.push(...this.chosen(eye, s.marks));
+    if (s.contacts) out.push(...this.contacts(eye));
     if (s.spots) out.push(...this.spots(eye, s));
     out.push(...this.rims(eye));
     if (s.teeth !== null) out.push(...this.teeth(eye, s.teeth));
@@ -129,6 +131,16 @@ export class Overlay {
       out.push(svg("text", { x: box.x, y: box.y, class: "rim" }, word));
     }
     return out;
+  }
+
+  /** Where the arches touch: a full disc of the contact's size on a ring. */
+  private contacts(eye: Eye): Node[] {
+    const c = this.scene.centre;
+    return (this.scene.contacts ?? []).map((k) => {
+      const p = eye.project(new Vector3(k.at[0] - c[0], k.at[1] - c[1], k.at[2] - c[2]));
+      const r = Math.max(4, (eye.perMM * k.across) / 2);
+      return svg("g", { class: "contact" }, svg("circle", { cx: p.x, cy: p.y, r: r + 3, class: "back" }), svg("circle", { cx: p.x, cy: p.y, r }));
+    });
   }
 
   /** Places that a person chose, numbered, joined in their order. */

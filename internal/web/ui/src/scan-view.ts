@@ -44,6 +44,7 @@ export class ScanView extends HTMLElement {
   spotsShown = true;
   numbersShown = false;
   axisShown = true;
+  contactsShown = false;
   chosen: Spot | null = null;
 
   private chosenPlaces: Vec[] = [];
@@ -441,6 +442,7 @@ export class ScanView extends HTMLElement {
       teeth: this.numbersShown ? new Set(stage.pieces.filter((p) => p.shown).map((p) => p.surface.role)) : null,
       axis: this.axisShown ? this.words.say("axis") : "",
       marks: this.chosenPlaces,
+      contacts: this.contactsShown,
       scale: (mm) => this.words.say("scale", { n: mm }),
     });
     this.dispatchEvent(new CustomEvent("drawn", { detail: { triangles: stage.triangles(!still), still } }));

@@ -8,6 +8,7 @@ export interface Scene {
   centre: Vec;
   radius: number; // mm, about half the preparation's width
   axis?: Vec; // towards the opening
+  front?: Vec; // out of the mouth: where a scanner's handle leads
   rims?: { to: Vec; word: string }[];
   surfaces: Surface[];
   maps?: ValueMap[];
@@ -15,6 +16,7 @@ export interface Scene {
   spots?: Spot[];
   views?: View[];
   teeth?: Label[];
+  contacts?: Contact[];
   point?: string; // GET template with {x} {y} {z} {role}
 }
 
@@ -73,6 +75,12 @@ export interface Label {
   unsure?: boolean;
 }
 
+/** A place where the arches touch. */
+export interface Contact {
+  at: Vec;
+  across: number; // mm
+}
+
 const isVec = (v: unknown): v is Vec => Array.isArray(v) && v.length === 3 && v.every((x) => Number.isFinite(x));
 
 /** Reads a scene; throws with what is wrong where it cannot be drawn at all. */
@@ -84,6 +92,7 @@ export function sceneOf(json: unknown): Scene {
   s.views = (s.views ?? []).filter((v) => isVec(v.eye) && isVec(v.up));
   s.margins = (s.margins ?? []).filter((m) => m.points.length > 1 && m.points.every(isVec));
   s.maps ??= [];
+  s.contacts = (s.contacts ?? []).filter((c) => isVec(c.at));
   s.teeth = (s.teeth ?? []).filter((t) => isVec(t.at));
   s.rims = (s.rims ?? []).filter((r) => isVec(r.to));
   return s;

@@ -2,12 +2,13 @@
 // something changed, the few triangles of the twins while the view is moving, and all
 // of them once it is still.
 
-import { BufferAttribute, BufferGeometry, GLSL3, LinearSRGBColorSpace, Mesh, NoBlending, PlaneGeometry, RawShaderMaterial, Scene as World, Vector3, WebGLRenderer, WebGLRenderTarget } from "three";
+import { BufferAttribute, BufferGeometry, GLSL3, type Group, LinearSRGBColorSpace, Mesh, NoBlending, PlaneGeometry, RawShaderMaterial, Scene as World, Vector3, WebGLRenderer, WebGLRenderTarget } from "three";
 import { Clay } from "./clay";
 import { depth, type Eye } from "./eye";
 import { light, type Inks } from "./ink";
 import type { Packed } from "./packed";
 import { Ribbons } from "./ribbon";
+import { putAway } from "./tip";
 import { rimOf, type Rim } from "./rim";
 import type { Scene, Surface, ValueMap } from "./scene";
 
@@ -94,6 +95,7 @@ export class Stage {
   private readonly sheet = sheetOf(this.target);
   private readonly rim: Rim | null;
   private job: Job | null = null;
+  private tip: Group | null = null;
   /** How many corners are handed over at once. */
   private chunk = 180_000;
 
@@ -128,6 +130,20 @@ export class Stage {
     piece[kind] = mesh;
     piece.data[kind] = data;
     this.world.add(mesh);
+  }
+
+  /** Puts the drawn scanner tip on the stage, or takes it away. */
+  hold(tip: Group | null): void {
+    if (this.tip) {
+      this.world.remove(this.tip);
+      putAway(this.tip);
+    }
+    this.tip = tip;
+    if (tip) this.world.add(tip);
+  }
+
+  get held(): boolean {
+    return this.tip !== null;
   }
 
   /** Names of the values that loaded surfaces carry. */
@@ -204,6 +220,7 @@ export class Stage {
     j.cleared = true;
     const lines = this.ribbons.group.visible;
     this.ribbons.group.visible = false;
+    if (this.tip) this.tip.visible = false;
     for (const p of this.pieces) for (const m of p.meshes) m.visible = false;
     let room = 3 * Math.round(this.chunk / 3);
     while (room > 0 && j.parts.length) {
@@ -219,6 +236,7 @@ export class Stage {
       if (p.from >= p.count) j.parts.shift();
     }
     this.ribbons.group.visible = lines;
+    if (this.tip) this.tip.visible = true;
     r.autoClear = true;
     r.setRenderTarget(null);
   }
@@ -247,6 +265,7 @@ export class Stage {
     const t = new WebGLRenderTarget(width, height, { generateMipmaps: false });
     const lines = this.ribbons.group.visible;
     this.ribbons.group.visible = false;
+    if (this.tip) this.tip.visible = false;
     for (const p of this.pieces) {
       const now = p.mesh(true);
       for (const m of p.meshes) {
@@ -263,6 +282,7 @@ export class Stage {
     r.setRenderTarget(null);
     t.dispose();
     this.ribbons.group.visible = lines;
+    if (this.tip) this.tip.visible = true;
     for (let y = 0; y < height; y++) {
       for (let x = 0; x < width; x++) {
         const k = 4 * ((height - 1 - y) * width + x); // rows come from below
@@ -319,6 +339,7 @@ export class Stage {
       }
     }
     this.ribbons.dispose();
+    this.hold(null);
     this.sheet.dispose();
     this.target.dispose();
     this.renderer.dispose();
