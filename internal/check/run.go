@@ -128,7 +128,7 @@ func run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 	progress.enter(PhaseJudge)
 	facts := assemble(in, scans, teeth, c)
 	j := finding.Judge(facts, table)
-	out := Outcome{Judgement: j, Facts: facts, Limits: table, Scene: scene(scans, teeth)}
+	out := Outcome{Judgement: j, Facts: facts, Limits: table, Scene: scene(scans, teeth, j)}
 	out.Report = report(in, table, scans, teeth, facts, j)
 	out.Report.Assumed = append(append(append([]string{}, in.Case.Assumed...), in.Assumed...), append(assumed, astray...)...)
 	return out, nil

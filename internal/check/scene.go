@@ -41,7 +41,7 @@ type SceneTooth struct {
 // Scan returns the scan of a role, or nil.
 func (s Scene) Scan(role finding.Role) *Scan { return find(s.Scans, role) }
 
-func scene(scans []*Scan, rs []*restoration) Scene {
+func scene(scans []*Scan, rs []*restoration, j finding.Judgement) Scene {
 	out := Scene{Scans: scans}
 	for _, r := range rs {
 		t := SceneTooth{Number: r.number, Seen: r.seen(), Margin: r.margin, Clearance: r.clearance.Vertices, Neighbours: r.neighbour}
@@ -53,11 +53,25 @@ func scene(scans []*Scan, rs []*restoration) Scene {
 			if r.margin != nil && r.undercut.Depth.Measured() {
 				t.Undercut = r.undercut.Vertices(r.margin, r.source.Mesh)
 			}
-			if m := coverage.Patches(r.coverage.Gaps); len(m.Tri) > 0 {
+			if m := coverage.Patches(said(r.coverage.Gaps, j)); len(m.Tri) > 0 {
 				t.Missing = m
 			}
 		}
 		out.Restorations = append(out.Restorations, t)
+	}
+	return out
+}
+
+// said returns the gaps of which a finding speaks: smaller ones are not drawn either.
+func said(gaps []coverage.Gap, j finding.Judgement) []coverage.Gap {
+	var out []coverage.Gap
+	for _, g := range gaps {
+		for _, f := range j.Findings {
+			if f.Place != nil && f.Place.At == g.At {
+				out = append(out, g)
+				break
+			}
+		}
 	}
 	return out
 }

@@ -207,11 +207,11 @@ var scanNames = map[finding.Role]string{
 func (b builder) mapOf(name string) Map {
 	switch name {
 	case Reduction:
-		return Map{Name: name, Title: b.say("map.reduction", "Taken off since the scan from before, mm"), Max: 3, Step: 0.5}
+		return Map{Name: name, Word: "Reduction", Title: b.say("map.reduction", "Taken off since the scan from before, mm"), Max: 3, Step: 0.5}
 	case Undercut:
-		return Map{Name: name, Title: b.say("map.undercut", "Undercut along the path of draw, mm"), Max: 0.5, Step: 0.1}
+		return Map{Name: name, Word: "Undercut", Title: b.say("map.undercut", "Undercut along the path of draw, mm"), Max: 0.5, Step: 0.1}
 	}
-	m := Map{Name: Clearance, Title: b.say("map.clearance", "Room to the opposing teeth, mm"), Max: 3, Step: 0.5}
+	m := Map{Name: Clearance, Word: "Room", Title: b.say("map.clearance", "Room to the opposing teeth, mm"), Max: 3, Step: 0.5}
 	if b.at.ClearanceLimit > 0 {
 		m.Limit = &b.at.ClearanceLimit
 	}

@@ -71,6 +71,7 @@ type SceneSurface struct {
 type Map struct {
 	Name   string   `json:"name"`  // of the value in the packed mesh
 	Title  string   `json:"title"` // with its unit
+	Word   string   `json:"word"`  // on its button
 	Min    float64  `json:"min"`
 	Max    float64  `json:"max"`
 	Step   float64  `json:"step"`            // between contour lines

@@ -49,10 +49,10 @@ func (s *Server) scene(w http.ResponseWriter, r *http.Request) error {
 // say puts the names of a scene into the reader's language.
 func say(w Words, s *packed.Scene) {
 	for i := range s.Surfaces {
-		s.Surfaces[i].Name = w.T("role." + s.Surfaces[i].Role)
+		s.Surfaces[i].Name = w.T("layer." + s.Surfaces[i].Role)
 	}
 	for i := range s.Maps {
-		s.Maps[i].Title = w.T("map." + s.Maps[i].Name)
+		s.Maps[i].Title, s.Maps[i].Word = w.T("map."+s.Maps[i].Name), w.T("layer."+s.Maps[i].Name)
 	}
 	for i := range s.Views {
 		key := s.Views[i].Word // a side of the tooth

@@ -134,7 +134,7 @@ func madeStory() story {
 			{Role: "opposing", Name: "Opposing arch", Kind: packed.Opposing, Fine: far, Coarse: farTwin},
 			{Role: "missing", Name: "What is missing", Kind: packed.Missing, Fine: lack},
 		},
-		Maps: []packed.Map{{Name: packed.Clearance, Title: "Room to the opposing teeth, mm", Max: 3, Step: 0.5, Limit: &limit}},
+		Maps: []packed.Map{{Name: packed.Clearance, Word: "Room", Title: "Room to the opposing teeth, mm", Max: 3, Step: 0.5, Limit: &limit}},
 		Spots: []packed.Spot{
 			{Number: "1", Kind: packed.SpotAsk, At: [3]float64{1, 0, 4}, Normal: &axis, Text: "0.7 ± 0.1 mm", Sentence: "The least room is 0.7 ± 0.1 mm at the middle of the biting side."},
 			{Number: "2", Kind: packed.SpotScan, At: margin.Points[99], Normal: &[3]float64{-0.75, -0.65, 0}, Across: 2, Sentence: "The scan ends at the margin for 3.1 mm."},

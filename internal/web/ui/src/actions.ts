@@ -71,7 +71,7 @@ export class Actions {
     if (this.scene.contacts?.length) out.push({ id: "contacts", word: w.say("contacts"), pressed: view.contactsShown });
     if (this.scene.spots?.length) out.push({ id: "spots", word: w.say("spots"), pressed: view.spotsShown });
     if (stage.pieces.some((p) => p.surface.colour || p.data.fine?.colour)) out.push({ id: "own", word: w.say("own-colour"), pressed: stage.own });
-    for (const m of this.scene.maps ?? []) out.push({ id: `map:${m.name}`, word: m.title, pressed: stage.map === m });
+    for (const m of this.scene.maps ?? []) out.push({ id: `map:${m.name}`, word: m.word, pressed: stage.map === m });
     return out;
   }
 

@@ -33,6 +33,7 @@ export interface Surface {
 export interface ValueMap {
   name: string; // of the value in the packed surfaces
   title: string; // with its unit
+  word: string; // on its button
   min: number;
   max: number;
   step: number; // between contour lines

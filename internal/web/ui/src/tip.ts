@@ -14,7 +14,7 @@ const paint = (dark: boolean): RawShaderMaterial =>
     vertexShader: `in vec3 position; in vec3 normal; uniform mat4 modelMatrix, viewMatrix, projectionMatrix; out vec3 n;
       void main() { n = mat3(viewMatrix) * normal; gl_Position = projectionMatrix * viewMatrix * modelMatrix * vec4(position, 1.0); }`,
     fragmentShader: `precision highp float; in vec3 n; uniform vec3 ink; out vec4 result;
-      void main() { float l = clamp(0.35 + 0.65 * dot(normalize(n), normalize(vec3(-0.3, 0.5, 0.8))), 0.0, 1.0); result = vec4(ink * l, 1.0); }`,
+      void main() { float l = clamp(0.68 + 0.32 * dot(normalize(n), normalize(vec3(-0.3, 0.5, 0.8))), 0.0, 1.0); result = vec4(ink * l, 1.0); }`,
     uniforms: { ink: { value: dark ? new Vector3(0.25, 0.32, 0.42) : new Vector3(0.78, 0.83, 0.9) } },
   });
 
