@@ -25,13 +25,14 @@ const (
 	kindLocked  = "locked"           // locked
 	kindSealed  = "sealed-code-used" // ref
 	kindSetting = "settings-changed" // Settings
+	kindKeys    = "keys-set"         // keysSet
 	kindProgram = "program-added"    // added
 	kindEnded   = "program-ended"    // ref
 )
 
 // EventKinds lists the kinds of events that belong to no case.
 func EventKinds() []string {
-	return []string{kindAdded, kindChanged, kindLeft, kindBack, kindProof, kindIn, kindRefused, kindLocked, kindSealed, kindSetting, kindProgram, kindEnded}
+	return []string{kindAdded, kindChanged, kindLeft, kindBack, kindProof, kindIn, kindRefused, kindLocked, kindSealed, kindSetting, kindKeys, kindProgram, kindEnded}
 }
 
 type added struct {
@@ -65,6 +66,8 @@ type Person struct {
 	Roles []Role
 	Left  bool
 	Since time.Time // sessions that began before are void: the proof was changed, or the person left
+
+	Keys map[string]string // that were laid elsewhere, by the usual key; see [Keys]
 }
 
 // Settings are how the page behaves towards people.
@@ -151,6 +154,12 @@ func (r *roster) add(e store.Event) error {
 		r.person(v.Person, func(p *Person) { p.Since = e.At })
 	case kindProgram, kindEnded:
 		return r.addProgram(e)
+	case kindKeys:
+		var v keysSet
+		if err := e.Decode(&v); err != nil {
+			return err
+		}
+		r.person(v.Person, func(p *Person) { p.Keys = v.Keys })
 	case kindSetting:
 		return e.Decode(&r.settings)
 	}

@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"encoding/json"
 	"net/http"
 	"strings"
 
@@ -23,6 +24,7 @@ type person struct {
 	Name  string
 	Fresh bool   // nobody is known here yet, and this computer may make the first
 	Idle  int    // seconds without a touch after which the page locks itself; 0: never
+	Keys  string // laid elsewhere, as JSON, by the usual key; see [people.Keys]
 	Here  string // this page, to come back to
 	may   func(people.Action) bool
 }
@@ -34,6 +36,11 @@ func (s *Server) frame(r *http.Request) frame {
 	v := visitorOf(r)
 	f := frame{W: wordsFor(r), Version: s.version, Script: ui.Built()}
 	f.Me = person{Name: v.person.Name, Fresh: v.fresh && v.where.Place == people.Chair && r.URL.Path != "/first", may: v.person.May}
+	if len(v.person.Keys) > 0 {
+		if data, err := json.Marshal(v.person.Keys); err == nil { // a map of texts
+			f.Me.Keys = string(data)
+		}
+	}
 	if v.person.ID != "" {
 		f.Me.Idle = 60 * v.idle
 	}

@@ -40,6 +40,7 @@ var needs = map[string]need{
 	"POST /lock":             anybody, // a lock that is already shut stays shut
 	"POST /awake":            oneself,
 	"GET /me":                oneself,
+	"POST /me/keys":          oneself,
 	"POST /me":               oneself,
 
 	"POST /case":                     right(people.Check),

@@ -23,6 +23,7 @@ func (s *Server) door(mux *http.ServeMux) {
 	mux.HandleFunc("POST /envelope", s.page(s.openEnvelope))
 	mux.HandleFunc("GET /me", s.page(s.showMe))
 	mux.HandleFunc("POST /me", s.page(s.setMine))
+	mux.HandleFunc("POST /me/keys", s.page(s.setKeys))
 	mux.HandleFunc("GET /people", s.page(s.showStaff))
 	mux.HandleFunc("POST /people", s.page(s.addPerson))
 	mux.HandleFunc("GET /people/{person}", s.page(s.showPerson))
@@ -44,6 +45,7 @@ type formView struct {
 	People []staffRow
 	Idle   []choice
 	Rows   []historyRow
+	Keys   []choice // the usual key, what it does, and where it is laid
 	Away   bool
 	Renew  bool
 }
@@ -194,7 +196,35 @@ func (s *Server) me(w http.ResponseWriter, r *http.Request, status int, problem 
 	v := s.formView(r, "me.title")
 	me := visitorOf(r)
 	v.Person, v.Renew, v.Error = me.person, me.renew, problem
+	for _, usual := range people.Keys() {
+		key, laid := me.person.Keys[usual]
+		if !laid {
+			key = usual
+		}
+		v.Keys = append(v.Keys, choice{Value: usual, Name: v.W.T("key." + usual), More: key})
+	}
 	return s.render(w, status, "me", v)
+}
+
+// setKeys lays what the page does on other keys, for who is signed in.
+func (s *Server) setKeys(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	laid := map[string]string{}
+	for _, usual := range people.Keys() {
+		if r.PostForm.Has("key." + usual) {
+			laid[usual] = r.PostFormValue("key." + usual)
+		}
+	}
+	err := s.book.SetKeys(r.Context(), visitorOf(r).person.ID, laid)
+	if say, status := wrong(wordsFor(r), err, "me.wrong"); say != "" {
+		return s.me(w, r, status, say)
+	}
+	if err != nil {
+		return err
+	}
+	return back(w, r, "/me")
 }
 
 func (s *Server) setMine(w http.ResponseWriter, r *http.Request) error {

@@ -118,6 +118,9 @@ func named(t *testing.T) []string {
 	for _, role := range people.Roles() {
 		keys = append(keys, "staff."+string(role), "staff."+string(role)+".may")
 	}
+	for _, k := range people.Keys() {
+		keys = append(keys, "key."+k)
+	}
 	for _, a := range people.Actions() {
 		keys = append(keys, "refused."+string(a))
 	}

@@ -4,6 +4,7 @@
 
 import { correct } from "./correct";
 import { pad, watch } from "./door";
+import { press } from "./keys";
 
 /** What the stream says of a case; internal/web/stream.go writes it. */
 interface Note {
@@ -233,23 +234,9 @@ document.addEventListener("change", (e) => {
     t.form?.requestSubmit();
   }
 });
-document.addEventListener("keydown", (e) => {
-  if (e.ctrlKey || e.altKey || e.metaKey || e.target instanceof HTMLInputElement || e.target instanceof HTMLSelectElement) return;
-  if (e.target instanceof Element && e.target.closest("scan-view") !== null) return;
-  if (e.key === "F9" || e.key === "Pause") {
-    e.preventDefault();
-    curtain();
-    return;
-  }
-  const key = e.key === "\\" ? "" : e.key;
-  const target = key.length === 1 ? document.querySelector<HTMLElement>(`[data-key="${CSS.escape(key)}"]`) : null;
-  if (target !== null) {
-    e.preventDefault();
-    target.click();
-  }
-});
 listen();
 draw();
 correct();
+press(curtain);
 pad();
 watch();
