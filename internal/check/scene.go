@@ -1,6 +1,8 @@
 package check
 
 import (
+	"math"
+
 	"selvage/coverage"
 	"selvage/finding"
 	"selvage/mesh"
@@ -33,7 +35,7 @@ type SceneTooth struct {
 	Clearance  []occlusion.ClearanceAt // by vertex of Source; nil where not measured
 	Neighbours [2]neighbour.Result     // mesial and distal; zero where none stands
 	Reduction  []reduction.At          // by vertex of Source; nil where not measured
-	Undercut   []undercut.At           // the same
+	Undercut   []ShadowAt              // the same
 	Contacts   []occlusion.Contact     // where the arches touch
 	Missing    *mesh.Mesh              // what no scan shows, to be drawn; nil where nothing is missing
 }
@@ -51,7 +53,7 @@ func scene(scans []*Scan, rs []*restoration, j finding.Judgement) Scene {
 			t.Source = r.source
 			t.Contacts, t.Reduction = r.bite.Contacts, r.reduction.Vertices
 			if r.margin != nil && r.undercut.Depth.Measured() {
-				t.Undercut = r.undercut.Vertices(r.margin, r.source.Mesh)
+				t.Undercut = shadows(r.undercut, r.margin, r.source.Mesh)
 			}
 			if m := coverage.Patches(said(r.coverage.Gaps, j)); len(m.Tri) > 0 {
 				t.Missing = m
@@ -74,4 +76,56 @@ func said(gaps []coverage.Gap, j finding.Judgement) []coverage.Gap {
 		}
 	}
 	return out
+}
+
+// ShadowAt is the depth of the shadow along the insertion axis at one vertex.
+type ShadowAt struct {
+	Vertex mesh.VertexID
+	Depth  float64 // mm, 0 where nothing overhangs
+}
+
+// onProfile is how far, mm, a vertex may lie from the profile that speaks for it.
+const onProfile = 0.15
+
+// shadows spreads the map of an undercut over the vertices inside the margin of a scan: each
+// takes the depth of the nearest sample of its half-plane. It is for pictures; the depth
+// and area of the result come from the map itself. Cost: O(vertices · samples).
+func shadows(r undercut.Result, m *prep.Margin, on *mesh.Mesh) []ShadowAt {
+	n := len(m.Points)
+	if len(r.Map) != n || n == 0 {
+		return nil
+	}
+	g := m.Fan.Prep.Frame()
+	var out []ShadowAt
+	for v, p := range on.Pos {
+		q := g.Point(p)
+		rho := math.Hypot(q.X, q.Y)
+		if rho > prep.CutRadius || q.Z < -prep.CutBelow || q.Z > prep.CutRadius {
+			continue
+		}
+		i := (int(math.Round(math.Atan2(q.Y, q.X)/(2*math.Pi)*float64(n))) + n) % n
+		if d, ok := shadowAt(r, &m.Fan.Profiles[i], i, m.Points[i].Sample, rho, q.Z); ok {
+			out = append(out, ShadowAt{Vertex: mesh.VertexID(v), Depth: d})
+		}
+	}
+	return out
+}
+
+// shadowAt returns the depth at the sample of profile i that lies nearest to a place inside the
+// margin, whose sample is last.
+func shadowAt(r undercut.Result, p *prep.Profile, i, last int, rho, z float64) (depth float64, ok bool) {
+	best, k := onProfile*onProfile, -1
+	for s := range min(p.Len(), last+1) {
+		d := r3.V(p.Rho[s]-rho, 0, p.Z[s]-z).Norm2()
+		if d < best {
+			best, k = d, s
+		}
+	}
+	if k < 0 {
+		return 0, false
+	}
+	if k < len(r.Map[i]) {
+		depth = r.Map[i][k]
+	}
+	return depth, true
 }

@@ -67,6 +67,7 @@ var ranks = []struct {
 	{"internal/outside", 12},
 	{"internal/meshtest", 12}, // imported by tests alone
 	{"internal/golden", 12},
+	{"internal/browser", 12},
 	{"internal/storetest", 12},
 }
 
@@ -86,7 +87,7 @@ var phantomImporters = map[string]bool{
 }
 
 // testOnly may be imported by test files alone.
-var testOnly = map[string]bool{"internal/meshtest": true, "internal/golden": true, "internal/storetest": true}
+var testOnly = map[string]bool{"internal/browser": true, "internal/meshtest": true, "internal/golden": true, "internal/storetest": true}
 
 // rankOf returns the rank of the package in dir.
 func rankOf(dir string) (int, bool) {

@@ -32,6 +32,7 @@ import (
 var made = sync.OnceValues(func() (map[string][]byte, error) {
 	spec := phantom.Default(tooth.Number(26))
 	spec.Faults = []phantom.Fault{{Name: "margin-not-captured"}}
+	spec.Scanner.Triangles = 90_000 // coarse, so that a check is quick
 	c, err := phantom.Make(spec)
 	if err != nil {
 		return nil, err

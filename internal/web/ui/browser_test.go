@@ -8,7 +8,6 @@ import (
 	"image/png"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"testing"
 	"time"
@@ -17,47 +16,20 @@ import (
 	cdppage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 
+	"selvage/internal/browser"
 	"selvage/internal/meshtest"
 	"selvage/internal/packed"
 	"selvage/r3"
 )
 
-// browser starts Chromium, or skips the test where there is none or the scripts are
-// not bundled. In CI both must be there.
-func browser(t *testing.T) context.Context {
+// drawn starts Chromium for the view.
+func drawn(t *testing.T) context.Context {
 	t.Helper()
-	why := ""
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser"} {
-		if p, err := exec.LookPath(name); err == nil {
-			path = p
-			break
-		}
+	lacks := ""
+	if !Built() {
+		lacks = "the scripts are not bundled; run: make ui"
 	}
-	switch {
-	case path == "":
-		why = "no Chromium; run: make deps"
-	case !Built():
-		why = "the scripts are not bundled; run: make ui"
-	}
-	if why != "" {
-		if os.Getenv("CI") != "" {
-			t.Fatal(why)
-		}
-		t.Skip("SKIPPED: " + why)
-	}
-	opts := append(chromedp.DefaultExecAllocatorOptions[:len(chromedp.DefaultExecAllocatorOptions):len(chromedp.DefaultExecAllocatorOptions)],
-		chromedp.ExecPath(path), chromedp.NoSandbox,
-		chromedp.Flag("use-gl", "angle"), chromedp.Flag("use-angle", "swiftshader"), chromedp.Flag("enable-unsafe-swiftshader", true),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-	)
-	ctx, cancel := context.WithTimeout(t.Context(), 3*time.Minute)
-	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewExecAllocator(ctx, opts...)
-	t.Cleanup(cancel)
-	ctx, cancel = chromedp.NewContext(ctx)
-	t.Cleanup(cancel)
-	return ctx
+	return browser.Start(t, 3*time.Minute, lacks)
 }
 
 // page is a browser's page that shows a story.
@@ -191,7 +163,7 @@ func (p page) noComplaint() {
 
 // TestView opens the story as a person would and reads what the browser drew.
 func TestView(t *testing.T) {
-	ctx := browser(t)
+	ctx := drawn(t)
 	s := madeStory()
 	if dir := os.Getenv("SELVAGE_STORY_CASE"); dir != "" {
 		tour(page{t, ctx}, caseStory(t, dir))

@@ -1,0 +1,126 @@
+package web_test
+
+import (
+	"bufio"
+	"context"
+	"encoding/binary"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"selvage/internal/browser"
+)
+
+// TestBrowserBigScan drops a scan of 300 MB: the page says how far it is, the server keeps
+// it without holding it in memory whole, and it stands in the case in its full size.
+func TestBrowserBigScan(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a browser and 300 MB of disk")
+	}
+	const triangles = 6_000_000 // of 50 bytes each
+	path := filepath.Join(t.TempDir(), "working.stl")
+	must(t, hugeSTL(path, triangles))
+	s := browse(t, sit(t).url)
+	s.Go(s.url + "/")
+	browser.Ask[bool](s.Page, `(window.told = new Set(), new MutationObserver(() => { window.told.add(document.querySelector("[data-status]")?.textContent); }).observe(document.querySelector("[data-status]"), {childList: true, characterData: true, subtree: true}), true)`)
+	ctx, stop := context.WithCancel(t.Context())
+	peak := make(chan uint64)
+	go func() { peak <- watchHeap(ctx) }()
+	var before runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&before)
+	began := time.Now()
+	s.Do(chromedp.SetUploadFiles(`input[type=file]`, []string{path}))
+	s.Until(`(window.told?.size ?? 9) > 1 || location.pathname !== "/"`)
+	s.Says("Which tooth was prepared?")
+	took := time.Since(began)
+	stop()
+	if most := <-peak; most > before.HeapAlloc+150e6 {
+		t.Errorf("the server held %d MB more while 300 MB came", (most-before.HeapAlloc)/1e6)
+	}
+	t.Logf("300 MB taken in %.1f s", took.Seconds())
+	browser.Ask[bool](s.Page, `(document.querySelectorAll("details").forEach((d) => { d.open = true; }), true)`)
+	s.Says("300.0 MB")
+}
+
+// watchHeap returns the most that the heap held until it was told to stop.
+func watchHeap(ctx context.Context) uint64 {
+	var most uint64
+	for {
+		var m runtime.MemStats
+		runtime.ReadMemStats(&m)
+		most = max(most, m.HeapAlloc)
+		select {
+		case <-ctx.Done():
+			return most
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+}
+
+// hugeSTL writes a sheet of many small triangles.
+func hugeSTL(path string, n int) error {
+	f, err := os.Create(path)
+	if err != nil {
+		return err
+	}
+	w := bufio.NewWriterSize(f, 1<<20)
+	head := make([]byte, 84)
+	binary.LittleEndian.PutUint32(head[80:], uint32(n))
+	if _, err := w.Write(head); err != nil {
+		return err
+	}
+	rec := make([]byte, 50)
+	side := int(math.Sqrt(float64(n)))
+	for i := range n {
+		x, y := float32(i%side)*0.01, float32(i/side)*0.01
+		for k, v := range [12]float32{0, 0, 1, x, y, 0, x + 0.01, y, 0, x, y + 0.01, 0} {
+			binary.LittleEndian.PutUint32(rec[4*k:], math.Float32bits(v))
+		}
+		if _, err := w.Write(rec); err != nil {
+			return err
+		}
+	}
+	if err := w.Flush(); err != nil {
+		return err
+	}
+	return f.Close()
+}
+
+// TestBrowserSlowNetwork goes on over a network of 2 Mbit/s with a delay: the words of the
+// answer stand long before the model, the twin before the detail, and the stream still
+// tells what is new.
+func TestBrowserSlowNetwork(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a browser")
+	}
+	home := sit(t)
+	scans, err := made()
+	must(t, err)
+	_, at, _ := home.drop("/case", scans)
+	home.send(at+"/order", map[string][]string{"tooth": {"26"}})
+	home.await(at, "answer")
+	s := browse(t, home.url)
+	s.Slow(250_000, 200*time.Millisecond)
+	s.Go(s.url + "/who") // the first page pays for the connection
+	began := time.Now()
+	go func() { _ = chromedp.Do(s.Ctx, chromedp.Navigate(s.url+at)) }() // it ends with the test's browser at the latest
+	s.Says("Scan again")
+	words := time.Since(began)
+	if state := browser.Ask[string](s.Page, `document.querySelector("scan-view")?.dataset.state ?? "none"`); state == "ready" {
+		t.Error("the model was there before the words")
+	}
+	s.Until(`document.querySelector("scan-view")?.stage?.pieces.some((p) => p.coarse || p.fine)`)
+	first := time.Since(began)
+	s.Slow(0, 0)
+	s.ready()
+	t.Logf("words after %.1f s, the first of the model after %.1f s", words.Seconds(), first.Seconds())
+	s.Slow(250_000, 200*time.Millisecond)
+	home.send(at+"/order", map[string][]string{"material": {"zirconia-3y"}})
+	s.Until(`document.querySelector("main")?.dataset.step === "busy"`) // told by the stream
+}
