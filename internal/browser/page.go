@@ -39,7 +39,7 @@ func Ask[T any](p Page, js string) T {
 
 // patience is how long a page may take to show something, on a machine that does other
 // things as well.
-const patience = 4 * time.Minute
+const patience = 90 * time.Second
 
 // Until waits for an expression to hold, also where the page is another meanwhile.
 func (p Page) Until(js string) {

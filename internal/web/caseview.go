@@ -29,6 +29,8 @@ type caseView struct {
 	Stage     finding.Stage
 	Parts     report.Parts
 	Phases    []phase
+	Look      string // address of the first look at the scan of the prepared tooth
+	LookName  string
 	Early     bool // a phase has found something already
 	Since     *since
 	Scans     []scanRow
@@ -117,6 +119,9 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 		v.Check, v.Stage = k, k.Stage
 		v.Step = map[work.State]string{work.Waiting: "busy", work.Done: "answer", work.Refused: "refused", work.Failed: "failed", work.Cancelled: "cancelled"}[k.State]
 	}
+	if sc, ok := largest(c); ok && (v.Step == "tooth" || v.Step == "busy") {
+		v.Look, v.LookName = join("case", c.ID, "scan", sc.ID, "look"), sc.Name
+	}
 	v.materials(c)
 	v.Clock = c.Clock()
 	v.Cords, v.Caps = v.Clock.Left()
@@ -138,6 +143,18 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 		v.Signed = &signature{By: by(sig.By), At: sig.At.Local().Format("2006-01-02 15:04")}
 	}
 	return v, nil
+}
+
+// largest is the scan that most likely shows the prepared tooth: the one that is said to,
+// else the largest.
+func largest(c work.Case) (best work.Scan, ok bool) {
+	for _, sc := range c.Used() {
+		better := sc.Size > best.Size && best.Role != finding.RoleWorking || sc.Role == finding.RoleWorking
+		if better {
+			best, ok = sc, true
+		}
+	}
+	return best, ok
 }
 
 // answer fills in the parts of the report of the check that is shown.

@@ -18,6 +18,7 @@ import (
 	"selvage/internal/report"
 	"selvage/internal/work"
 	"selvage/mesh"
+	"selvage/meshio"
 	"selvage/r3"
 )
 
@@ -311,3 +312,64 @@ func pointsOf(texts []string) ([]r3.Vec, error) {
 
 // pointText writes a place as [pointsOf] reads it.
 func pointText(p r3.Vec) string { return fmt.Sprintf("%.4f,%.4f,%.4f", p.X, p.Y, p.Z) }
+
+// firstLook serves a drawing of a scan as it arrived, before anything is known of it: seen
+// from where it was scanned, which its area vectors add up to.
+func (s *Server) firstLook(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.desk.Case(r.Context(), r.PathValue("case"))
+	if err != nil {
+		return err
+	}
+	i := slices.IndexFunc(c.Scans, func(o work.Scan) bool { return o.ID == r.PathValue("scan") })
+	if i < 0 {
+		return errNotThere
+	}
+	data, err := s.desk.Figure(r.Context(), c.Scans[i].Hash)
+	if err != nil {
+		return err
+	}
+	soup, _, err := meshio.Decode(data)
+	if err != nil {
+		return errNotThere // the check says why
+	}
+	m, _ := mesh.Build(soup)
+	if len(m.Tri) == 0 {
+		return errNotThere
+	}
+	w.Header().Set("Content-Type", "image/png")
+	w.Header().Set("Cache-Control", "private, max-age=86400, immutable") // a scan never changes
+	_, _ = w.Write(paint.Encode(lookAt(m).Draw()))                       // a reader that went away needs no answer
+	return nil
+}
+
+// lookAt shows a whole scan, its longer side across the picture.
+func lookAt(m *mesh.Mesh) picture.Scene {
+	var eye, mid r3.Vec
+	for f := range m.Tri {
+		eye = eye.Add(m.AreaVector(mesh.FaceID(f)))
+	}
+	for _, p := range m.Pos {
+		mid = mid.Add(p.Scale(1 / float64(len(m.Pos))))
+	}
+	eye = eye.UnitOr(r3.V(0, 0, 1))
+	x, y := eye.Basis()
+	var xx, xy, yy, far float64
+	for _, p := range m.Pos {
+		d := p.Sub(mid)
+		a, b := d.Dot(x), d.Dot(y)
+		xx, xy, yy = xx+a*a, xy+a*b, yy+b*b
+		far = max(far, d.Reject(eye).Norm())
+	}
+	turn := math.Atan2(2*xy, xx-yy)/2 + math.Pi/2 // of the shorter side
+	up := x.Scale(math.Cos(turn)).AddScaled(math.Sin(turn), y)
+	return picture.Scene{
+		W: lookW, H: lookH, View: picture.View{Eye: eye, Up: up, Center: mid, Span: 2.1 * far}, NoScale: true,
+		Surfaces: []picture.Surface{{Mesh: m}},
+	}
+}
+
+// The size of the first look, pixels.
+const (
+	lookW = 640
+	lookH = 400
+)

@@ -96,6 +96,7 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("POST /case/{case}/correct", s.page(s.correct))
 	mux.HandleFunc("POST /case/{case}/correct/back", s.page(s.uncorrect))
 	mux.HandleFunc("GET /case/{case}/check/{check}/still", s.page(s.showStill))
+	mux.HandleFunc("GET /case/{case}/scan/{scan}/look", s.page(s.firstLook))
 	s.door(mux)
 	s.programs(mux)
 	return s.gate(mux)

@@ -48,7 +48,11 @@ export function press(curtain: () => void): void {
     const typing = (t instanceof HTMLInputElement && !["radio", "checkbox", "file", "image"].includes(t.type)) || t instanceof HTMLSelectElement || t instanceof HTMLTextAreaElement;
     const letter = e.key.length === 1;
     if (letter && (typing || (t instanceof Element && t.closest("scan-view") !== null))) return;
-    if (document.querySelector(".curtain") !== null) return; // any key draws it aside: it is a button
+    const drawn = document.querySelector<HTMLElement>(".curtain");
+    if (drawn !== null) {
+      e.preventDefault();
+      return drawn.click(); // any key draws it aside
+    }
     const act = actionOf(e.key, curtain);
     if (act === undefined) return;
     e.preventDefault();
