@@ -232,6 +232,7 @@ func checkPicture(p page, s story) {
 	if got := seen("missing", warm); got < 1.5*with {
 		p.t.Errorf("what is missing covers %.4f of the picture, no more than before (%.4f)", got, with)
 	}
+	checkMarks(p, where)
 	p.act("surface:1")
 	p.until(view + `.stage.pieces[1].fine`)
 	p.act("look:distal")
@@ -248,6 +249,44 @@ func checkPicture(p page, s story) {
 		p.t.Errorf("only %.2f of the picture is dark on a dark ground", got)
 	}
 	p.noComplaint()
+}
+
+// checkMarks looks for what is drawn over the surface: numbers, contacts, the axis, chosen
+// places, and the scanner's tip, each on and off.
+func checkMarks(p page, where box) {
+	p.t.Helper()
+	count := func(what string) int {
+		return ask[int](p, view+`.shadowRoot.querySelectorAll(".over `+what+`").length`)
+	}
+	for _, m := range []struct{ act, what string }{{"numbers", ".tooth"}, {"contacts", ".contact"}} {
+		before := count(m.what)
+		p.act(m.act)
+		if with := count(m.what); before != 0 || with != 1 { // the other jaw's number stays away with its surface
+			p.t.Errorf("%s: %d marks before, %d with it, want 0 and 1", m.act, before, with)
+		}
+		p.act(m.act)
+	}
+	if n := count(".axis"); n != 0 {
+		p.t.Errorf("down the path of draw the axis is drawn %d times", n)
+	}
+	p.act("look:buccal")
+	if n := count(".axis"); n != 1 {
+		p.t.Errorf("from the side the axis is drawn %d times", n)
+	}
+	p.do(chromedp.Evaluate[chromedp.Void]("noted.length = 0, " + view + ".marks = [[0, 4, 2], [1, 4, 2]], void 0"))
+	p.until(`noted.findLast((n) => n.kind === "drawn")?.detail.still`)
+	if n := count(".mark") + count(".joined"); n != 3 {
+		p.t.Errorf("two chosen places make %d marks and lines, want 3", n)
+	}
+	p.do(chromedp.Evaluate[chromedp.Void](view + ".marks = [], void 0"))
+	metal := func(r, g, b int) bool { return b > r+8 && b > 110 && b < 235 && g > r }
+	before := share(p.shot("no-tip"), where, metal)
+	p.act("tip")
+	with := share(p.shot("tip"), where, metal)
+	if with < before+0.1 {
+		p.t.Errorf("the scanner's tip covers %.3f of the picture, %.3f without it", with, before)
+	}
+	p.act("look:path")
 }
 
 // checkHands turns, taps and types.

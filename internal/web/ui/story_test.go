@@ -137,7 +137,7 @@ func madeStory() story {
 		Maps: []packed.Map{{Name: packed.Clearance, Word: "Room", Title: "Room to the opposing teeth, mm", Max: 3, Step: 0.5, Limit: &limit}},
 		Spots: []packed.Spot{
 			{Number: "1", Kind: packed.SpotAsk, At: [3]float64{1, 0, 4}, Normal: &axis, Text: "0.7 ± 0.1 mm", Sentence: "The least room is 0.7 ± 0.1 mm at the middle of the biting side."},
-			{Number: "2", Kind: packed.SpotScan, At: margin.Points[99], Normal: &[3]float64{-0.75, -0.65, 0}, Across: 2, Sentence: "The scan ends at the margin for 3.1 mm."},
+			{Number: "2", Kind: packed.SpotScan, At: margin.Points[99], Normal: &[3]float64{-0.75, -0.65, 0}, Eye: &[3]float64{-0.5, -0.45, 0.74}, Across: 2, Sentence: "The scan ends at the margin for 3.1 mm."},
 			{Number: "3", Kind: packed.SpotNote, At: [3]float64{0, 4.1, 2}, Normal: &[3]float64{0, 1, 0}, Sentence: "The wall is short."},
 		},
 		Views: []packed.View{
@@ -147,7 +147,10 @@ func madeStory() story {
 			{Name: "buccal", Word: "buccal", Eye: [3]float64{0.94, 0, 0.33}, Up: axis},
 			{Name: "lingual", Word: "palatal", Eye: [3]float64{-0.94, 0, 0.33}, Up: axis},
 		},
-		Margins: []packed.Margin{margin},
+		Margins:  []packed.Margin{margin},
+		Front:    &[3]float64{0, 1, 0},
+		Teeth:    []packed.Label{{Role: "working", At: [3]float64{0, 0, 4}, Text: "26"}, {Role: "opposing", At: [3]float64{0, 0, 5}, Text: "36", Unsure: true}},
+		Contacts: []packed.Contact{{At: [3]float64{0, 6, 3}, Across: 0.8}},
 	}
 	return s
 }
