@@ -26,7 +26,7 @@ func (w *Words) num(s string) string {
 }
 
 // Number writes a measured value with the catalogue's decimal sign.
-func (w *Words) Number(v measure.Value) string { return w.num(finding.Show(v)) }
+func (w *Words) Number(v measure.Value) string { return tied(w.num(finding.Show(v))) }
 
 // points are decimal points between digits.
 var points = regexp.MustCompile(`([0-9])\.([0-9])`)

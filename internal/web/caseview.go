@@ -119,7 +119,7 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 		v.Check, v.Stage = k, k.Stage
 		v.Step = map[work.State]string{work.Waiting: "busy", work.Done: "answer", work.Refused: "refused", work.Failed: "failed", work.Cancelled: "cancelled"}[k.State]
 	}
-	if sc, ok := largest(c); ok && (v.Step == "tooth" || v.Step == "busy") {
+	if sc, ok := largest(c); ok && sc.Size <= lookMost && (v.Step == "tooth" || v.Step == "busy") {
 		v.Look, v.LookName = join("case", c.ID, "scan", sc.ID, "look"), sc.Name
 	}
 	v.materials(c)
@@ -144,6 +144,10 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 	}
 	return v, nil
 }
+
+// lookMost is the size, bytes, of the largest scan that is drawn as it came: larger ones
+// would take the time and room that their check needs.
+const lookMost = 120e6
 
 // largest is the scan that most likely shows the prepared tooth: the one that is said to,
 // else the largest.
@@ -273,12 +277,23 @@ var phaseOf = map[string]string{
 	check.PartGaps: check.PhaseRoom, check.PartRoom: check.PhaseRoom,
 }
 
+// foundMost is how many findings stand under a phase: the worst ones.
+const foundMost = 2
+
 // add puts what a part found into words; notes wait for the report.
 func (f *phase) add(w Words, p work.Part) {
+	more := 0
 	for _, g := range p.Found {
-		if g.Action != finding.Note {
+		switch {
+		case g.Action == finding.Note:
+		case len(f.Found) < foundMost:
 			f.Found = append(f.Found, g.Texts[w.Lang])
+		default:
+			more++
 		}
+	}
+	if more > 0 {
+		f.Found = append(f.Found, w.T("phase.more", more))
 	}
 	words := reportWords(w)
 	for _, m := range p.Seen {

@@ -293,7 +293,9 @@ export class ScanView extends HTMLElement {
     const middle = new Vector3();
     for (const t of of) middle.add(new Vector3(...t.at)).sub(new Vector3(...scene.centre));
     if (of.length > 0) this.eye.middle.copy(middle.divideScalar(of.length));
-    this.eye.span = archSpan;
+    const c = new Vector3(...scene.centre).add(this.eye.middle);
+    const far = Math.max(0, ...of.map((t) => new Vector3(...t.at).distanceTo(c)));
+    this.eye.span = Math.min(archSpan, Math.max(28, 2 * far + 14)); // with the teeth's own size
     if (scene.surfaces.find((s) => s.role === only)?.kind === "opposing") this.eye.rotate(0, Math.PI, 0); // its biting side
   }
 
