@@ -273,3 +273,20 @@ func fields(s string) string {
 	}
 	return fmt.Sprint(out)
 }
+
+// bigStory is a wavy plate of 800,000 triangles with the twin that the server makes.
+func bigStory() story {
+	const cells, step = 633, 0.0632
+	m := meshtest.Plate(cells, cells, step, func(int, int) bool { return false })
+	for i, p := range m.Pos {
+		m.Pos[i].Z = math.Sin(p.X) * math.Cos(p.Y)
+	}
+	s := story{meshes: map[string][]byte{}}
+	fine, twin := s.add("working", m, nil, packed.CoarseTarget)
+	s.scene = packed.Scene{
+		Schema: packed.SceneSchema, Title: "A wavy plate.", Centre: [3]float64{cells * step / 2, cells * step / 2, 0}, Radius: 8,
+		Surfaces: []packed.SceneSurface{{Role: "working", Name: "Working arch", Kind: packed.Subject, Fine: fine, Coarse: twin, Shown: true}},
+		Views:    []packed.View{{Name: "path", Word: "Path of draw", Eye: [3]float64{0, 0, 1}, Up: [3]float64{0, 1, 0}}},
+	}
+	return s
+}
