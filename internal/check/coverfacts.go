@@ -27,16 +27,6 @@ var regions = map[coverage.Part]finding.Region{
 
 // coverageFacts adds what is missing and what was looked at.
 func (r *restoration) coverageFacts(f *finding.Restoration) {
-	r.missingFacts(f)
-	for i, b := range r.sides() {
-		if b.at.Present {
-			f.Neighbours = append(f.Neighbours, r.neighbourFact(i, b))
-		}
-	}
-}
-
-// missingFacts adds what is missing.
-func (r *restoration) missingFacts(f *finding.Restoration) {
 	for _, g := range r.coverage.Gaps {
 		if g.Kind == coverage.ArchTooShort {
 			f.ShortOf = append(f.ShortOf, finding.ShortArch{Role: finding.Role(g.Role), Tooth: g.Tooth, Side: g.Surface})
@@ -52,6 +42,11 @@ func (r *restoration) missingFacts(f *finding.Restoration) {
 			Area:     measure.Of(g.Area, g.ExtentU*g.Extent, measure.MM2),
 			Approach: approach(g.Approach),
 		})
+	}
+	for i, b := range r.sides() {
+		if b.at.Present {
+			f.Neighbours = append(f.Neighbours, r.neighbourFact(i, b))
+		}
 	}
 }
 

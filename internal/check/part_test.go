@@ -19,6 +19,7 @@ import (
 func TestParts(t *testing.T) {
 	spec := phantom.Default(tooth.Number(26))
 	spec.Faults = []phantom.Fault{{Name: "margin-not-captured"}, {Name: "clearance-low"}}
+	spec.Scanner.Triangles = 40_000 // coarse, so that it is quick
 	c, err := phantom.Make(spec)
 	if err != nil {
 		t.Fatal(err)
