@@ -50,6 +50,16 @@ func TestNoiseOfAnExactSurface(t *testing.T) {
 	}
 }
 
+// TestNoiseOfACoarseScan: where shape passes for noise, none is told.
+func TestNoiseOfACoarseScan(t *testing.T) {
+	for _, spacing := range []float64{0.45, 0.9} {
+		m, _ := scan(t, torus(4, 1.2), 12, spacing, 0, 11)
+		if got, ok := surface.Noise(m, mesh.NewTopology(m)); ok {
+			t.Errorf("spacing %.2f: %.1f µm of noise on an exact surface", spacing, 1000*got)
+		}
+	}
+}
+
 // TestNoiseRises: more noise, more found.
 func TestNoiseRises(t *testing.T) {
 	last := 0.0

@@ -27,7 +27,7 @@ func scanFacts(s *Scan) finding.Scan {
 	if s.NoiseOK {
 		f.Noise = measure.Of(s.Noise*1000, 0.3*s.Noise*1000, measure.Micro)
 	} else {
-		f.Noise = measure.Not("too little even surface to tell noise from shape")
+		f.Noise = measure.Not("too little even surface, or points too far apart, to tell noise from shape")
 	}
 	if s.Role != finding.RoleBite { // which shows the cheek's side in patches by its nature
 		f.Fragments = s.Crumbs

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"math"
 	"path"
 	"runtime"
 	"strings"
@@ -198,11 +199,16 @@ func (s *Scan) extension() string {
 	return strings.ToLower(strings.TrimPrefix(path.Ext(s.File), "."))
 }
 
-// noise returns the scan's noise in mm, or the figure for a good scanner on a flat
-// wafer (5-13 µm, trade.md §1.6) where it could not be told.
+// chordRadius is the radius, mm, of a cusp or a line angle that a coarse scan cuts
+// short: its chords of length s lie s²/8r inside it.
+const chordRadius = 2.0
+
+// noise returns the scan's noise in mm. Where it could not be told it is the figure for
+// a good scanner on a flat wafer (5-13 µm, trade.md §1.6) and what the chords between
+// its points cut off.
 func (s *Scan) noise() float64 {
 	if s.NoiseOK {
 		return s.Noise
 	}
-	return 0.010
+	return math.Hypot(0.010, s.Spacing*s.Spacing/(8*chordRadius))
 }
