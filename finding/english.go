@@ -246,6 +246,8 @@ func englishShape() map[string]string {
 		"undercut.near-margin.advice": "Look from above with one eye. The dentist decides whether to smooth it.",
 		"undercut.shallow.text":       "A shallow undercut was measured, {value}{on}.",
 		"undercut.shallow.advice":     "The laboratory will block it out.",
+		"undercut.small.text":         "An undercut over a small area was measured, {value} deep{on}.",
+		"undercut.small.advice":       "The laboratory will block it out.",
 		"undercut.spot":               "{value} undercut{on}",
 
 		"path-blocked.text":        "{neighbour} stands {value} in the way of the crown along its path. {asks}",

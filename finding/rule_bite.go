@@ -57,7 +57,7 @@ func (j *judge) bitePenetrates() {
 // touches is only a note, unless it is known to have touched before. Another tooth that
 // is known to have touched and stands open now says the same.
 func (j *judge) biteOpen() {
-	var worst draft
+	var worst, close draft
 	var calls []Call
 	held := false
 	for _, s := range j.f.Bite.Support {
@@ -73,6 +73,9 @@ func (j *judge) biteOpen() {
 		known := s.Held == Yes && call == Proven
 		if worst.code == "" || known && !held || known == held && s.Gap.V > worst.value.V {
 			worst = d
+		}
+		if weight(call) < weight(Proven) && (close.code == "" || s.Gap.V < close.value.V) {
+			close = d
 		}
 		held = held || known
 	}
@@ -96,7 +99,11 @@ func (j *judge) biteOpen() {
 	case held:
 		worst.call, worst.variant = Proven, "held"
 	default:
-		worst.call = openCall(calls)
+		call := openCall(calls)
+		if call == TooClose && close.code != "" {
+			worst = close // the words are about the neighbour that cannot be told
+		}
+		worst.call = call
 		if weight(worst.call) > weight(Advised) && worst.tooth.Front() && j.meetsElsewhere() {
 			worst.call = Advised
 		}

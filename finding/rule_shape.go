@@ -50,6 +50,9 @@ func (j *judge) undercut(i int) {
 		}
 		if d.call == Advised {
 			d.variant, d.level = "shallow", row.Advise.V
+			if weight(deep) > weight(Advised) {
+				d.variant = "small" // deep enough to act on, over too little area
+			}
 		}
 	}
 	if d.call != good {

@@ -127,7 +127,7 @@ func captureCases() []ruleCase {
 		{"bite scan rather off", withCase(func(f *finding.Facts) { f.Bite.Shift = mm(0.07, 0.02) }), finding.BiteDiffers, finding.Note, A, clear, "advises"},
 		{"arches overlap", withCase(func(f *finding.Facts) { f.Bite.Penetration = mm(0.3, 0.02) }), finding.BitePenetrates, finding.ScanAgain, P, sa, "0.30 ± 0.02 mm into each other"},
 		{"all neighbours open", withCase(func(f *finding.Facts) { f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(200, 20), um(300, 20) }), finding.BiteOpen, finding.ScanAgain, P, sa, "The upper left second molar does not meet"},
-		{"neighbours perhaps open", withCase(func(f *finding.Facts) { f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(60, 20), um(300, 20) }), finding.BiteOpen, finding.ScanAgain, C, sa, "too close"},
+		{"neighbours perhaps open", withCase(func(f *finding.Facts) { f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(60, 20), um(300, 20) }), finding.BiteOpen, finding.ScanAgain, C, sa, "60 ± 20 µm open. Your table allows 50 µm. This is too close"},
 		{"front neighbours open, back teeth meet", withCase(func(f *finding.Facts) {
 			f.Bite.Support[0].Gap, f.Bite.Support[1].Gap = um(300, 20), um(300, 20)
 			f.Bite.Support[0].Tooth, f.Bite.Support[1].Tooth = 21, 23
@@ -160,6 +160,7 @@ func shapeCases() []ruleCase {
 			r.Undercut.Depth, r.Undercut.Area, r.Undercut.Surface = mm(0.2, 0.03), mm2(1.5, 0.2), tooth.Mesial
 		}), finding.Undercut, finding.AskDentist, P, ask, "leans in by 0.20 ± 0.03 mm, seen along the path of draw, on the mesial side."},
 		{"undercut too close to call", with(func(r *R) { r.Undercut.Depth, r.Undercut.Area = mm(0.09, 0.03), mm2(1.5, 0.2) }), finding.Undercut, finding.AskDentist, C, ask, "too close"},
+		{"deep undercut over little", with(func(r *R) { r.Undercut.Depth, r.Undercut.Area = mm(0.44, 0.03), mm2(0.35, 0.1) }), finding.Undercut, finding.Note, A, clear, "over a small area"},
 		{"shallow undercut", with(func(r *R) { r.Undercut.Depth, r.Undercut.Area = mm(0.06, 0.03), mm2(1.5, 0.2) }), finding.Undercut, finding.Note, A, clear, "shallow"},
 		{"undercut near the margin", with(func(r *R) {
 			r.Undercut.Depth, r.Undercut.Area = mm(0.06, 0.03), mm2(0.3, 0.1)
