@@ -1,5 +1,6 @@
 // Package outside holds the tests that ask somebody else: general-purpose mesh
-// libraries by other authors, and published tables and worked examples. It
+// libraries by other authors, published tables and worked examples, and real casts
+// into which preparations are cut by construction. It
 // exports nothing.
 //
 // The libraries come from npm and run under Node in a process of their own
