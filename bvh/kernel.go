@@ -45,22 +45,3 @@ func outside(lo, hi, p float32) float32 {
 	b &^= uint32(int32(b) >> 31)
 	return math.Float32frombits(a | b)
 }
-
-// dist2 returns the squared distance from the probe to the disc, or a little less:
-//
-//	h² + max(√(|p-c|² - h²) - r, 0)²,   h = n·(p-c).
-//
-// Single precision errs by some 2⁻²²·|p-c|² in h² and in the difference; twice slack32
-// of it is taken off both.
-func (d *disc) dist2(p *[3]float32) float32 {
-	x, y, z := p[0]-d.c[0], p[1]-d.c[1], p[2]-d.c[2]
-	h := x*d.n[0] + y*d.n[1] + z*d.n[2]
-	l2 := x*x + y*y + z*z
-	h2, err := h*h, 2*slack32*l2
-	across := max(l2-h2-err, 0)
-	if across <= d.r*d.r {
-		return h2 - err
-	}
-	s := float32(math.Sqrt(float64(across))) - d.r
-	return h2 - err + s*s
-}

@@ -32,12 +32,12 @@ func (t *Tree) Nearest(p r3.Vec, max float64) (near Near, ok bool) {
 // result depends neither on that nor on the number of cores.
 func (t *Tree) NearestAll(pts []r3.Vec, max float64) []Near {
 	out := make([]Near, len(pts))
-	chunks(len(pts), func(from, to int) {
-		last := int32(-1)
+	eachChunk(len(pts), func(_, from, to int) {
+		var last *facet
 		for i := from; i < to; i++ {
 			s := search{t: t, p: pts[i], d2: max * max, face: mesh.None}
 			reach := max
-			if last >= 0 {
+			if last != nil {
 				s.try(last)
 				if s.face != mesh.None {
 					reach = math.Sqrt(s.d2)
@@ -59,7 +59,7 @@ type search struct {
 	p, q r3.Vec  // the point asked about; the nearest one so far
 	d2   float64 // its squared distance, or that of the reach
 	face mesh.FaceID
-	at   int32 // index of the triangle
+	at   *facet
 }
 
 func (s *search) near() (Near, bool) {
@@ -69,18 +69,18 @@ func (s *search) near() (Near, bool) {
 	return Near{Face: s.face, Point: s.q, D: math.Sqrt(s.d2)}, true
 }
 
-// try takes triangle i if it is nearer than the best so far, and reports whether the
-// bound has shrunk.
-func (s *search) try(i int32) bool {
-	tri := &s.t.tris[i]
-	q, _ := closest(tri.a, tri.b, tri.c, s.p)
+// try takes a face if it is nearer than the best so far, and reports whether the bound
+// has shrunk.
+func (s *search) try(f *facet) bool {
+	pos := s.t.Mesh.Pos
+	q, _ := closest(pos[f.v[0]], pos[f.v[1]], pos[f.v[2]], s.p)
 	d2 := q.Dist2(s.p)
 	if d2 < s.d2 {
-		s.d2, s.q, s.face, s.at = d2, q, tri.face, i
+		s.d2, s.q, s.face, s.at = d2, q, f.face, f
 		return true
 	}
-	if d2 == s.d2 && (s.face == mesh.None || tri.face < s.face) {
-		s.q, s.face, s.at = q, tri.face, i
+	if d2 == s.d2 && (s.face == mesh.None || f.face < s.face) {
+		s.q, s.face, s.at = q, f.face, f
 	}
 	return false
 }
@@ -98,14 +98,23 @@ func (s *search) run(reach float64) {
 			continue
 		}
 		if top.to >= 0 {
-			stack = s.t.nodes[top.to].push(stack, &probe.p, limit)
+			n := &s.t.nodes[top.to]
+			if n.plate.r < 0 || !(n.plate.dist2(&probe.p) > limit) { // also where a huge p makes it NaN
+				stack = n.push(stack, &probe.p, limit)
+			}
+			continue
+		}
+		leaf := top.to.leaf()
+		if s.t.plates[leaf].dist2(&probe.p) > limit {
 			continue
 		}
 		shrunk := false
-		for i, end := top.to.leaf(); i < end; i++ {
-			if !(s.t.discs[i].dist2(&probe.p) > limit) { // also where a huge p makes it NaN
-				shrunk = s.try(int32(i)) || shrunk
+		block := &s.t.blocks[leaf]
+		for i := range block {
+			if block[i].face == mesh.None {
+				break
 			}
+			shrunk = s.try(&block[i]) || shrunk
 		}
 		if shrunk {
 			limit = probe.limit(math.Sqrt(s.d2))

@@ -17,9 +17,9 @@ func (t *Tree) InSphere(dst []mesh.FaceID, c r3.Vec, r float64) []mesh.FaceID {
 	}
 	q := t.probe(c)
 	limit := q.limit(r)
-	t.gather(func(n *node, i int) bool { return n.dist2(i, &q.p) <= limit }, func(tri *triangle) {
-		if touchesSphere(tri.a, tri.b, tri.c, c, r) {
-			dst = append(dst, tri.face)
+	t.gather(func(n *node, i int) bool { return n.dist2(i, &q.p) <= limit }, func(f *facet) {
+		if x, y, z := t.corners(f); touchesSphere(x, y, z, c, r) {
+			dst = append(dst, f.face)
 		}
 	})
 	slices.Sort(dst)
@@ -45,25 +45,29 @@ func (t *Tree) InBox(dst []mesh.FaceID, box r3.Box) []mesh.FaceID {
 	t.gather(func(n *node, i int) bool {
 		return n.box[0][i] <= q[0] && n.box[1][i] >= p[0] && n.box[2][i] <= q[1] && n.box[3][i] >= p[1] &&
 			n.box[4][i] <= q[2] && n.box[5][i] >= p[2]
-	}, func(tri *triangle) {
-		if touchesBox(tri.a, tri.b, tri.c, box) {
-			dst = append(dst, tri.face)
+	}, func(f *facet) {
+		if x, y, z := t.corners(f); touchesBox(x, y, z, box) {
+			dst = append(dst, f.face)
 		}
 	})
 	slices.Sort(dst)
 	return dst
 }
 
-// gather calls take for the triangles of every leaf that enter lets through.
-func (t *Tree) gather(enter func(n *node, child int) bool, take func(*triangle)) {
+// gather calls take for the faces of every leaf that enter lets through.
+func (t *Tree) gather(enter func(n *node, child int) bool, take func(*facet)) {
 	var buf [stackHint]ref
 	stack := append(buf[:0], t.root)
 	for len(stack) > 0 {
 		top := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
 		if top < 0 {
-			for i, end := top.leaf(); i < end; i++ {
-				take(&t.tris[i])
+			block := &t.blocks[top.leaf()]
+			for i := range block {
+				if block[i].face == mesh.None {
+					break
+				}
+				take(&block[i])
 			}
 			continue
 		}

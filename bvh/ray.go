@@ -20,9 +20,9 @@ func (t *Tree) Ray(o, d r3.Vec, tmin, tmax float64) (hit Hit, ok bool) {
 	if !ok {
 		return best, false
 	}
-	c.walk(func(tri *triangle, s float64) bool {
-		if s < best.T || s == best.T && tri.face < best.Face {
-			best.T, best.Face = s, tri.face
+	c.walk(func(f *facet, s float64) bool {
+		if s < best.T || s == best.T && f.face < best.Face {
+			best.T, best.Face = s, f.face
 			c.shorten(s)
 		}
 		return true
@@ -42,7 +42,7 @@ func (t *Tree) Occluded(o, d r3.Vec, tmin, tmax float64) bool {
 		return false
 	}
 	found := false
-	c.walk(func(*triangle, float64) bool {
+	c.walk(func(*facet, float64) bool {
 		found = true
 		return false
 	})
@@ -57,8 +57,8 @@ func (t *Tree) AllHits(dst []Hit, o, d r3.Vec, tmin, tmax float64) []Hit {
 	if !ok {
 		return dst
 	}
-	c.walk(func(tri *triangle, s float64) bool {
-		dst = append(dst, Hit{tri.face, s, o.AddScaled(s, d)})
+	c.walk(func(f *facet, s float64) bool {
+		dst = append(dst, Hit{f.face, s, o.AddScaled(s, d)})
 		return true
 	})
 	sortHits(dst)
@@ -96,7 +96,7 @@ const flat = 1.0 / (1 << 60)
 // cast prepares a query; ok is false where the ray can hit nothing.
 func (t *Tree) cast(o, d r3.Vec, tmin, tmax float64) (c cast, ok bool) {
 	b, ok := newBeam(o, d)
-	if !ok || len(t.tris) == 0 {
+	if !ok || t.root == emptyRef {
 		return c, false
 	}
 	enter, leave := slab(t.bounds, o, d, tmin, tmax)
@@ -153,7 +153,7 @@ func slab(b r3.Box, o, d r3.Vec, t0, t1 float64) (enter, leave float64) {
 
 // walk calls found for every hit within tmin..tmax, near subtrees first, until found
 // returns false.
-func (c *cast) walk(found func(tri *triangle, t float64) bool) {
+func (c *cast) walk(found func(f *facet, t float64) bool) {
 	var buf [stackHint]task
 	stack := append(buf[:0], task{0, c.t.root})
 	for len(stack) > 0 {
@@ -166,9 +166,14 @@ func (c *cast) walk(found func(tri *triangle, t float64) bool) {
 			stack = c.push(stack, &c.t.nodes[top.to])
 			continue
 		}
-		for i, end := top.to.leaf(); i < end; i++ {
-			tri := &c.t.tris[i]
-			if s, ok := c.beam.hit(tri.a, tri.b, tri.c); ok && s >= c.tmin && s <= c.tmax && !found(tri, s) {
+		block := &c.t.blocks[top.to.leaf()]
+		for i := range block {
+			f := &block[i]
+			if f.face == mesh.None {
+				break
+			}
+			x, y, z := c.t.corners(f)
+			if s, ok := c.beam.hit(x, y, z); ok && s >= c.tmin && s <= c.tmax && !found(f, s) {
 				return
 			}
 		}

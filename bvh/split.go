@@ -1,215 +1,225 @@
 package bvh
 
-// split is a plane to part faces by: those whose bin on the axis is under plane go to
-// the left.
-type split struct {
-	axis  int
-	plane int // 0: no plane parts the faces
-	from  float32
-	scale float32 // bins per length, of twice the middle
-	cost  float32 // triangle cost × half area, summed over both sides
+import "sync"
+
+const (
+	numBins = 16 // candidate planes of a split are numBins-1
+
+	// goMin is the least number of items worth a goroutine of their own.
+	goMin = 1024
+
+	// maxDepth is where splits turn to halving the list, so that no mesh, however
+	// unevenly its faces are sized, makes a tree deeper than maxDepth+31.
+	maxDepth = 48
+
+	// fewItems is the number of items up to which they are sorted and every split is
+	// looked at, which is both better and faster than bins.
+	fewItems = 8
+)
+
+// item is a subtree that the splits do not part: its box on the grid, and its place in
+// the wide tree.
+type item struct {
+	span
+	to ref
 }
 
-// bin returns the bin of r's middle. Middles are kept doubled: lo+hi.
-func (s *split) bin(r *record) int {
-	b := int((r.lo[s.axis] + r.hi[s.axis] - s.from) * s.scale)
-	return min(max(b, 0), numBins-1)
+// fork is an inner node of the binary tree over the items: its two sides, and the half
+// area of their boxes on the grid. A side is the place of a fork, or the complement of
+// that of an item. The fork of a range of items stands at the place of the first item of
+// its right side, which no other fork has: subtrees need no lock and no order.
+type fork struct {
+	side [2]int32
+	area [2]uint64
 }
 
-// bucket gathers the faces of a bin.
-type bucket struct {
-	lo, hi [3]float32
-	n      int32
+// grower splits the items into a binary tree.
+type grower struct {
+	items []item
+	forks []fork
+	wg    sync.WaitGroup
 }
 
-// allAxes is the number of faces down to which a split is sought on all three axes;
-// below, on the longest one alone, which is as good on a surface and three times as fast.
-const allAxes = 1024
+// binary is the binary tree: the side that is all of it, and its forks.
+type binary struct {
+	root  int32
+	forks []fork
+}
 
-// fewFaces is the number of faces up to which they are sorted and every split looked
-// at, which is both better and faster than bins.
-const fewFaces = 7
+// split returns the binary tree over items, which it reorders.
+func split(items []item) binary {
+	g := grower{items: items, forks: make([]fork, len(items))}
+	root := g.grow(0, len(items), 0)
+	g.wg.Wait()
+	return binary{root, g.forks}
+}
 
-// extent is the box of some faces, and that of their doubled middles.
-type extent struct{ lo, hi, midLo, midHi [3]float32 }
+// grow makes the subtree of the n items from first and returns its side.
+func (g *grower) grow(first, n, depth int) int32 {
+	if n == 1 {
+		return ^int32(first)
+	}
+	nl, area := part(g.items[first:first+n], depth)
+	at := first + nl
+	f := &g.forks[at]
+	f.area = area
+	if n >= goMin {
+		g.wg.Go(func() { f.side[0] = g.grow(first, nl, depth+1) })
+	} else {
+		f.side[0] = g.grow(first, nl, depth+1)
+	}
+	f.side[1] = g.grow(at, n-nl, depth+1)
+	return int32(at)
+}
 
-// measureExtent returns the extent of recs, which must not be empty.
-func measureExtent(recs []record) extent {
-	e := extent{lo: recs[0].lo, hi: recs[0].hi}
+// part orders items into a left and a right side and returns the size of the left and
+// the area of both.
+func part(items []item, depth int) (nl int, area [2]uint64) {
+	n := len(items)
+	if n == 2 {
+		return 1, [2]uint64{items[0].area(), items[1].area()}
+	}
+	axis, from, width := spread3(items)
+	switch {
+	case width > 0 && n <= fewItems:
+		return splitFew(items, axis)
+	case width > 0 && depth < maxDepth:
+		return splitBins(items, axis, from, width)
+	}
+	nl = n / 2 // all in one place, or too deep: halve the list, whose order is fixed
+	return nl, [2]uint64{areaOf(items[:nl]), areaOf(items[nl:])}
+}
+
+// middle returns twice the middle of an item's box.
+func (i *item) middle() packed { return i.lo + i.hi }
+
+// spread3 returns the axis along which the middles of items are spread most, where they
+// begin on it, and how far they reach.
+func spread3(items []item) (axis int, from, width uint64) {
+	lo := items[0].middle()
+	hi := lo
+	for i := 1; i < len(items); i++ {
+		c := items[i].middle()
+		lo, hi = least(lo, c), most(hi, c)
+	}
+	d := hi - lo
 	for k := range 3 {
-		e.midLo[k] = recs[0].lo[k] + recs[0].hi[k]
-	}
-	e.midHi = e.midLo
-	for i := 1; i < len(recs); i++ {
-		r := &recs[i]
-		for k := range 3 {
-			l, h := r.lo[k], r.hi[k]
-			c := l + h
-			if l < e.lo[k] {
-				e.lo[k] = l
-			}
-			if h > e.hi[k] {
-				e.hi[k] = h
-			}
-			if c < e.midLo[k] {
-				e.midLo[k] = c
-			}
-			if c > e.midHi[k] {
-				e.midHi[k] = c
-			}
+		if w := d.lane(k); w > width {
+			axis, width = k, w
 		}
 	}
-	return e
+	return axis, lo.lane(axis), width
 }
 
-// longest returns the axis along which the middles are spread most.
-func (e *extent) longest() int {
-	axis := 0
-	for k := 1; k < 3; k++ {
-		if e.midHi[k]-e.midLo[k] > e.midHi[axis]-e.midLo[axis] {
-			axis = k
-		}
+// areaOf returns the half area of the box about items.
+func areaOf(items []item) uint64 {
+	s := items[0].span
+	for i := 1; i < len(items); i++ {
+		s = s.join(items[i].span)
 	}
-	return axis
+	return s.area()
 }
 
-// splitFew sorts up to fewFaces faces along the axis of their spread and returns how
-// many to part off for the least cost, and that cost.
-func splitFew(recs []record, e *extent) (nl int, cost float32) {
-	axis := e.longest()
-	for i := 1; i < len(recs); i++ {
-		r := recs[i]
-		c := r.lo[axis] + r.hi[axis]
+// splitFew sorts up to fewItems items along the axis and parts them at the least cost.
+func splitFew(items []item, axis int) (nl int, area [2]uint64) {
+	for i := 1; i < len(items); i++ {
+		r := items[i]
+		c := r.middle().lane(axis)
 		k := i
 		for ; k > 0; k-- {
-			p := &recs[k-1]
-			if d := p.lo[axis] + p.hi[axis]; d < c || d == c && p.face < r.face {
+			p := &items[k-1]
+			if d := p.middle().lane(axis); d < c || d == c && p.to < r.to {
 				break
 			}
-			recs[k] = *p
+			items[k] = *p
 		}
-		recs[k] = r
+		items[k] = r
 	}
-	var right [fewFaces]float32
-	acc := bucket{}
-	for i := len(recs) - 1; i > 0; i-- {
-		acc.add(&recs[i])
-		right[i] = acc.cost()
-	}
-	acc = bucket{}
-	for i := 1; i < len(recs); i++ {
-		acc.add(&recs[i-1])
-		if c := acc.cost() + right[i]; nl == 0 || c < cost {
-			nl, cost = i, c
+	n := len(items)
+	var right [fewItems]uint64
+	s := items[n-1].span
+	for i := n - 1; ; i-- {
+		right[i] = s.area()
+		if i == 1 {
+			break
 		}
+		s = s.join(items[i-1].span)
 	}
-	return nl, cost
+	best := ^uint64(0)
+	s = items[0].span
+	for i := 1; i < n; i++ {
+		a := s.area()
+		if c := a*uint64(i) + right[i]*uint64(n-i); c < best {
+			best, nl, area = c, i, [2]uint64{a, right[i]}
+		}
+		s = s.join(items[i].span)
+	}
+	return nl, area
 }
 
-// bestSplit returns the plane of least cost; ties go to the lower axis and plane. Counts
-// and extremes do not depend on the order of the faces.
-func bestSplit(recs []record, e *extent) split {
-	longest := e.longest()
-	best := split{}
-	for axis := range 3 {
-		if !(e.midHi[axis] > e.midLo[axis]) || len(recs) < allAxes && axis != longest {
-			continue
-		}
-		s := split{axis: axis, from: e.midLo[axis], scale: numBins / (e.midHi[axis] - e.midLo[axis])}
-		var bins [numBins]bucket
-		fill(recs, &s, &bins)
-		s.sweep(&bins)
-		if s.plane > 0 && (best.plane == 0 || s.cost < best.cost) {
-			best = s
-		}
-	}
-	return best
+// bin gathers the items between two planes.
+type bin struct {
+	span
+	n int32
 }
 
-// fill sorts the faces into the bins of s.
-func fill(recs []record, s *split, bins *[numBins]bucket) {
-	for i := range recs {
-		bins[s.bin(&recs[i])].add(&recs[i])
-	}
-}
+// nothing is the box about no point: joined with another it leaves that.
+var nothing = span{lo: guards - guards>>(laneBits-1)}
 
-// add takes one more face into the bucket.
-func (b *bucket) add(r *record) {
-	b.n++
-	if b.n == 1 {
-		b.lo, b.hi = r.lo, r.hi
-		return
+// splitBins sorts items into numBins bins along the axis and parts them at the plane of
+// least cost; ties go to the lower plane.
+func splitBins(items []item, axis int, from, width uint64) (nl int, area [2]uint64) {
+	var bins [numBins]bin
+	for i := range bins {
+		bins[i].span = nothing
 	}
-	for k := range 3 {
-		if r.lo[k] < b.lo[k] {
-			b.lo[k] = r.lo[k]
-		}
-		if r.hi[k] > b.hi[k] {
-			b.hi[k] = r.hi[k]
-		}
+	shift := laneBits * axis
+	scale := numBins << 32 / (width + 1)
+	place := func(it *item) uint64 {
+		return ((uint64(it.lo+it.hi)>>shift&laneMask - from) * scale) >> 32 % numBins
 	}
-}
-
-// sweep finds the plane of least cost between the bins.
-func (s *split) sweep(bins *[numBins]bucket) {
-	var right [numBins]float32 // cost of everything from bin i on; 0 where that is nothing
-	acc := bucket{}
+	for i := range items {
+		b := &bins[place(&items[i])]
+		b.span = b.join(items[i].span)
+		b.n++
+	}
+	var right [numBins]uint64
+	s := nothing
 	for i := numBins - 1; i > 0; i-- {
 		if bins[i].n > 0 {
-			acc.join(&bins[i])
-			right[i] = acc.cost()
-		} else if i+1 < numBins {
-			right[i] = right[i+1]
+			s = s.join(bins[i].span)
 		}
+		right[i] = s.area()
 	}
-	acc = bucket{}
-	for i := 1; i < numBins && right[i] > 0; i++ {
+	best := ^uint64(0)
+	s = nothing
+	n, plane := 0, uint64(0)
+	for i := 1; i < numBins; i++ {
 		if bins[i-1].n == 0 {
 			continue // the same two sides as one plane before
 		}
-		acc.join(&bins[i-1])
-		if c := acc.cost() + right[i]; s.plane == 0 || c < s.cost {
-			s.plane, s.cost = i, c
+		s = s.join(bins[i-1].span)
+		n += int(bins[i-1].n)
+		if n == len(items) {
+			break
+		}
+		a := s.area()
+		if c := a*uint64(n) + right[i]*uint64(len(items)-n); c < best {
+			best, plane, nl, area = c, uint64(i), n, [2]uint64{a, right[i]}
 		}
 	}
-}
-
-// join adds the faces of c, which has some.
-func (b *bucket) join(c *bucket) {
-	if b.n == 0 {
-		*b = *c
-		return
-	}
-	for k := range 3 {
-		if c.lo[k] < b.lo[k] {
-			b.lo[k] = c.lo[k]
-		}
-		if c.hi[k] > b.hi[k] {
-			b.hi[k] = c.hi[k]
-		}
-	}
-	b.n += c.n
-}
-
-// cost is that of testing all faces, as often as the box is met.
-func (b *bucket) cost() float32 {
-	return costTriangle * float32(b.n) * halfArea(b.lo, b.hi)
-}
-
-// partition brings the faces on the left of s to the front and returns their number.
-func partition(recs []record, s split) int {
-	i, j := 0, len(recs)-1
+	i, j := 0, len(items)-1
 	for {
-		for i <= j && s.bin(&recs[i]) < s.plane {
+		for i <= j && place(&items[i]) < plane {
 			i++
 		}
-		for i <= j && s.bin(&recs[j]) >= s.plane {
+		for i <= j && place(&items[j]) >= plane {
 			j--
 		}
 		if i >= j {
-			return i
+			return nl, area
 		}
-		recs[i], recs[j] = recs[j], recs[i]
+		items[i], items[j] = items[j], items[i]
 		i++
 		j--
 	}

@@ -11,46 +11,26 @@ import (
 // width is the number of children of an inner node.
 const width = 4
 
-// node is an inner node: the boxes of its children side by side, and what each child
-// is. The order within box (min x of all children, max x of all, min y …) is that of
-// vector registers.
+// node is an inner node: the boxes of its children side by side, what each child is, and
+// a plate about them all. The order within box (min x of all children, max x of all,
+// min y …) is that of vector registers.
 type node struct {
 	box   [6][width]float32
 	child [width]ref
+	plate plate
 }
 
 // ref is a child: the index of a node where it is not negative, else the complement of
-// a leaf's first triangle and the number of its triangles, 0 for an empty slot.
+// the number of a leaf, of which 0 is the empty one.
 type ref int32
 
-// leafBits is how many bits of a leaf's ref hold the number of its triangles.
-const leafBits = 3
+// emptyRef is a child that is not there.
+const emptyRef ref = ^0
 
-// maxLeaf is the most triangles that a leaf can hold.
-const maxLeaf = 1<<leafBits - 1
+func leafRef(leaf int32) ref { return ^ref(leaf) }
 
-func leafRef(first, num int) ref { return ^ref(first<<leafBits | num) }
-
-// leaf returns the range of triangles of a leaf.
-func (r ref) leaf() (first, end int) {
-	v := int(^r)
-	first = v >> leafBits
-	return first, first + v&maxLeaf
-}
-
-// disc is a round plate that holds a triangle, or a ball (n = 0), in single precision and
-// relative to the tree's origin: a cheap bound from below on the distance of a point to
-// the triangle, and, unlike a box, as good for a slanted triangle as for a level one.
-type disc struct {
-	c, n [3]float32 // middle and unit normal
-	r    float32
-}
-
-// triangle is a face copied beside its leaf.
-type triangle struct {
-	a, b, c r3.Vec
-	face    mesh.FaceID
-}
+// leaf returns the number of a leaf.
+func (r ref) leaf() int { return int(^r) }
 
 // Tree is a hierarchy of boxes over the faces of one mesh. It is safe for concurrent
 // use.
@@ -62,11 +42,17 @@ type Tree struct {
 	bounds r3.Box  // of the mesh, in its own frame, widened
 	root   ref
 	nodes  []node
-	tris   []triangle
-	discs  []disc // of the triangles
+	blocks []block // the leaves
+	plates []plate // of the leaves
 
 	pseudoOnce sync.Once
 	pseudo     pseudoNormals
+}
+
+// corners returns the corner points of a face.
+func (t *Tree) corners(f *facet) (a, b, c r3.Vec) {
+	pos := t.Mesh.Pos
+	return pos[f.v[0]], pos[f.v[1]], pos[f.v[2]]
 }
 
 // Near is the answer to a nearest-point query: the face, its point, the distance.

@@ -1,0 +1,67 @@
+package bvh
+
+import (
+	"math"
+
+	"selvage/r3"
+)
+
+// plate is a round slab that holds a patch of surface: the points no farther than t from
+// the plane through c with the normal n, and no farther than r from the axis along n. In
+// single precision and relative to the tree's origin. A plate without normal (n = 0, t =
+// 0) is a ball; one with negative r says nothing.
+//
+// WHY: a scan's surface is nearly flat at the scale of its triangles, and seldom level. A
+// box about a slanted patch reaches towards the asker by half the patch's size, and all
+// patches around the nearest point have to be opened; a plate reaches out by its sag, a
+// hundredth of that.
+type plate struct {
+	c, n [3]float32
+	r, t float32
+}
+
+// newPlate returns the plate about points, with the direction of n, near the middle c.
+func newPlate(pts []r3.Vec, c, n r3.Vec, pad float64) plate {
+	u, _ := n.Unit()
+	p := plate{n: float32Array(u)}
+	u = vec(p.n) // as it will be used
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, q := range pts {
+		h := u.Dot(q.Sub(c))
+		lo, hi = min(lo, h), max(hi, h)
+	}
+	p.c = float32Array(c.AddScaled(0.5*(lo+hi), u))
+	c = vec(p.c)
+	t, r2 := 0.0, 0.0
+	for _, q := range pts {
+		d := q.Sub(c)
+		h := u.Dot(d)
+		t, r2 = max(t, math.Abs(h)), max(r2, d.Norm2()-h*h)
+	}
+	p.t, p.r = float32(t+2*pad), float32(math.Sqrt(r2)+2*pad)
+	return p
+}
+
+// vec returns an array as a vector.
+func vec(a [3]float32) r3.Vec { return r3.V(float64(a[0]), float64(a[1]), float64(a[2])) }
+
+// dist2 returns the squared distance from the probe to the plate, or a little less:
+//
+//	max(|h| - t, 0)² + max(√(|p-c|² - h²) - r, 0)²,   h = n·(p-c).
+//
+// Single precision errs by some 2⁻²²·|p-c|² in h² and in the difference; twice slack32
+// of it is taken off both.
+func (d *plate) dist2(p *[3]float32) float32 {
+	x, y, z := p[0]-d.c[0], p[1]-d.c[1], p[2]-d.c[2]
+	h := x*d.n[0] + y*d.n[1] + z*d.n[2]
+	l2 := x*x + y*y + z*z
+	err := 2 * slack32 * l2
+	across := l2 - h*h - err
+	h = max(float32(math.Abs(float64(h)))-d.t, 0)
+	d2 := h*h - err
+	if across <= d.r*d.r {
+		return d2
+	}
+	s := float32(math.Sqrt(float64(across))) - d.r
+	return d2 + s*s
+}
