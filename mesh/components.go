@@ -13,9 +13,11 @@ import (
 // Cost: O(faces), almost. Deterministic.
 func (t *Topology) Components() (labels []int32, n int) {
 	u := newUnion(len(t.Mesh.Tri))
-	for h, p := range t.Pair {
-		if p > HalfedgeID(h) {
-			u.join(int32(h/3), int32(p/3))
+	for f := range t.Mesh.Tri {
+		for h := 3 * f; h < 3*f+3; h++ {
+			if p := t.Pair[h]; p > HalfedgeID(h) {
+				u.join(int32(f), int32(p/3))
+			}
 		}
 	}
 	t.joinOdd(u)
@@ -76,6 +78,9 @@ func (u *union) root(i int32) int32 {
 
 // join makes one set of the sets of i and j.
 func (u *union) join(i, j int32) {
+	if u.parent[i] == u.parent[j] {
+		return // as nearly always, once a piece has grown
+	}
 	i, j = u.root(i), u.root(j)
 	u.parent[max(i, j)] = min(i, j)
 }

@@ -110,80 +110,6 @@ func (t *Topology) Edges() int {
 // for a torus or a ring, the sum over the pieces.
 func (t *Topology) Euler() int { return len(t.Mesh.Pos) - t.Edges() + len(t.Mesh.Tri) }
 
-// pairUp sorts the half-edges by their lower vertex (a counting sort) and
-// matches, within each such group, those that share the upper one.
-func (t *Topology) pairUp() {
-	m := t.Mesh
-	start := make([]int32, len(m.Pos)+1)
-	for _, c := range m.Tri {
-		start[min(c[0], c[1])]++
-		start[min(c[1], c[2])]++
-		start[min(c[2], c[0])]++
-	}
-	// After this sum start[v] is the end of group v; filling from the back
-	// brings it to the group's start and leaves rising order within.
-	for v := 1; v < len(start); v++ {
-		start[v] += start[v-1]
-	}
-	group := make([]HalfedgeID, len(t.Pair))
-	for h := HalfedgeID(len(t.Pair)) - 1; h >= 0; h-- {
-		t.Pair[h] = None
-		low := min(m.From(h), m.To(h))
-		start[low]--
-		group[start[low]] = h
-	}
-	for v := range m.Pos {
-		t.pairGroup(group[start[v]:start[v+1]])
-	}
-	slices.Sort(t.Odd)
-}
-
-// manyHalfedges is the size of a group from which sorting beats looking through
-// it for every edge. A scan has about six half-edges a group; the hub of a
-// polygon cut into a fan can have millions.
-const manyHalfedges = 64
-
-// pairGroup matches the half-edges that share their lower vertex. It reorders g.
-func (t *Topology) pairGroup(g []HalfedgeID) {
-	if len(g) > manyHalfedges {
-		slices.SortFunc(g, func(a, b HalfedgeID) int {
-			return cmp.Or(cmp.Compare(t.upper(a), t.upper(b)), cmp.Compare(a, b))
-		})
-	}
-	for len(g) > 0 {
-		// Bring the half-edges of the first one's edge to the front. In a sorted
-		// group they are there; no result depends on the order of the rest.
-		top, n := t.upper(g[0]), 1
-		for i := 1; i < len(g) && (len(g) <= manyHalfedges || i == n); i++ {
-			if t.upper(g[i]) == top {
-				g[i], g[n] = g[n], g[i]
-				n++
-			}
-		}
-		t.pairEdge(g[:n])
-		g = g[n:]
-	}
-}
-
-// upper returns the higher vertex of an edge.
-func (t *Topology) upper(h HalfedgeID) VertexID { return max(t.Mesh.From(h), t.Mesh.To(h)) }
-
-// pairEdge records the half-edges of one edge.
-func (t *Topology) pairEdge(e []HalfedgeID) {
-	switch {
-	case len(e) == 1:
-		t.Boundary++
-	case len(e) == 2 && t.Mesh.From(e[0]) == t.Mesh.To(e[1]):
-		t.Pair[e[0]], t.Pair[e[1]] = e[1], e[0]
-	case len(e) == 2:
-		t.Inconsistent++
-		t.Odd = append(t.Odd, e...)
-	default:
-		t.NonManifold++
-		t.Odd = append(t.Odd, e...)
-	}
-}
-
 // findFans chooses Out and finds the vertices that have more than one fan.
 func (t *Topology) findFans() {
 	m := t.Mesh
@@ -191,30 +117,54 @@ func (t *Topology) findFans() {
 	for v := range t.Out {
 		t.Out[v] = None
 	}
-	faces := make([]int32, len(m.Pos)) // at each vertex, not yet seen in a fan
-	for h := range HalfedgeID(len(t.Pair)) {
-		v := m.From(h)
-		faces[v]++
-		if o := t.Out[v]; o == None || (t.Pair[h] == None && t.Pair[o] != None) {
-			t.Out[v] = h
+	// Backwards, so that the lowest stays; those without a pair last, so that they win.
+	for f := len(m.Tri) - 1; f >= 0; f-- {
+		c, h := m.Tri[f], HalfedgeID(3*f)
+		t.Out[c[2]], t.Out[c[1]], t.Out[c[0]] = h+2, h+1, h
+	}
+	for h := HalfedgeID(len(t.Pair)) - 1; h >= 0; h-- {
+		if t.Pair[h] == None {
+			t.Out[m.From(h)] = h
 		}
+	}
+	faces := 0
+	for _, h := range t.Out {
+		if h != None {
+			faces += t.fanSize(h)
+		}
+	}
+	if faces < len(t.Pair) {
+		t.findTied()
+	}
+}
+
+// fanSize returns the number of faces of the fan that starts with h.
+func (t *Topology) fanSize(h HalfedgeID) int {
+	n := 0
+	for o := h; ; {
+		n++
+		if o = t.Pair[Prev(o)]; o == None || o == h {
+			return n
+		}
+	}
+}
+
+// findTied finds the vertices with faces beyond those of the fan of Out.
+func (t *Topology) findTied() {
+	faces := make([]int32, len(t.Out)) // at each vertex
+	for _, c := range t.Mesh.Tri {
+		faces[c[0]]++
+		faces[c[1]]++
+		faces[c[2]]++
 	}
 	var tied []VertexID
 	for v, h := range t.Out {
-		if h == None {
-			continue
-		}
-		for range t.fanFrom(h) {
-			faces[v]--
-		}
-		if faces[v] > 0 {
+		if h != None && t.fanSize(h) < int(faces[v]) {
 			tied = append(tied, VertexID(v))
 		}
 	}
 	t.BowTies = len(tied)
-	if t.BowTies > 0 {
-		t.furtherFans(tied)
-	}
+	t.furtherFans(tied)
 }
 
 // furtherFans lists the fans of the tied vertices that Out does not lead to, by
