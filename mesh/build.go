@@ -51,25 +51,33 @@ func Build(s Soup) (*Mesh, Repair) {
 	}
 	rep := Repair{Points: len(s.Pos), Faces: len(s.Tri)}
 	var m *Mesh
+	var w *welder
 	if s.Tri == nil {
 		if len(s.Pos)%3 != 0 {
 			panic("mesh: points of an unindexed soup are no multiple of three")
 		}
 		rep.Faces = len(s.Pos) / 3
-		m = weldCorners(s)
+		m, w = weldCorners(s)
 	} else {
-		m = weldIndexed(s)
+		m, w = weldIndexed(s)
 	}
 	rep.Welded = len(s.Pos) - len(m.Pos)
-	m.dropBad(&rep)
-	m.dropRepeated(&rep)
-	m.dropUnused(&rep)
+	if w.wild || m.anyBad(&rep) {
+		rep.Flat = 0
+		m.dropBad(&rep)
+	}
+	if m.anyRepeated() {
+		m.dropRepeated(&rep)
+	}
+	if s.Tri != nil || rep.Dropped() > 0 {
+		m.dropUnused(&rep)
+	}
 	return m, rep
 }
 
 // weldCorners welds a soup in which every three points are a triangle. A closed
 // surface has about half as many vertices as triangles, hence the guess.
-func weldCorners(s Soup) *Mesh {
+func weldCorners(s Soup) (*Mesh, *welder) {
 	n := len(s.Pos) / 3
 	w := newWelder(n/2 + n/16 + 3)
 	tri := make([][3]VertexID, n)
@@ -83,11 +91,11 @@ func weldCorners(s Soup) *Mesh {
 			tri[f][i] = v
 		}
 	}
-	return &Mesh{Pos: w.pos, Tri: tri, Color: color}
+	return &Mesh{Pos: w.pos, Tri: tri, Color: color}, w
 }
 
 // weldIndexed welds the points of an indexed soup and renames its corners.
-func weldIndexed(s Soup) *Mesh {
+func weldIndexed(s Soup) (*Mesh, *welder) {
 	w := newWelder(len(s.Pos))
 	to := make([]VertexID, len(s.Pos))
 	var color []RGB
@@ -105,7 +113,21 @@ func weldIndexed(s Soup) *Mesh {
 	for f, t := range s.Tri {
 		tri[f] = [3]VertexID{to[t[0]], to[t[1]], to[t[2]]}
 	}
-	return &Mesh{Pos: w.pos, Tri: tri, Color: color}
+	return &Mesh{Pos: w.pos, Tri: tri, Color: color}, w
+}
+
+// anyBad reports whether a triangle has two equal corners, and counts the flat ones.
+func (m *Mesh) anyBad(rep *Repair) bool {
+	for _, t := range m.Tri {
+		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
+			return true
+		}
+		a, b, c := m.Pos[t[0]], m.Pos[t[1]], m.Pos[t[2]]
+		if b.Sub(a).Cross(c.Sub(a)) == (r3.Vec{}) {
+			rep.Flat++
+		}
+	}
+	return false
 }
 
 // dropBad takes out triangles with a corner that is not finite or with two

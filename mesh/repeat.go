@@ -18,6 +18,33 @@ type entry struct {
 // fan, has them all in one.
 const manyEntries = 32
 
+// longestChain is how many triangles with the same lowest corner are looked through for a
+// repetition before the search is given up and dropRepeated sorts them.
+const longestChain = 16
+
+// anyRepeated reports whether a triangle has the corners of an earlier one, or may have.
+//
+// WHY: a scan repeats none, and to find that out needs no sorting. The triangles with the
+// same lowest corner are chained, the latest first, and each is compared with the one or
+// two before it, which are near in memory too.
+func (m *Mesh) anyRepeated() bool {
+	last := make([]int32, len(m.Pos)) // one plus the latest triangle with this lowest corner
+	before := make([]int32, len(m.Tri))
+	for f, t := range m.Tri {
+		low, sum := min(t[0], t[1], t[2]), t[0]^t[1]^t[2]
+		k := last[low]
+		last[low], before[f] = int32(f)+1, k
+		for n := 0; k > 0; n++ {
+			// The same lowest corner and the same exclusive or: a repetition, or near enough.
+			if e := m.Tri[k-1]; e[0]^e[1]^e[2] == sum && max(e[0], e[1], e[2]) == max(t[0], t[1], t[2]) || n == longestChain {
+				return true
+			}
+			k = before[k-1]
+		}
+	}
+	return false
+}
+
 // dropRepeated takes out triangles whose three corners an earlier triangle has
 // too. The triangles are grouped by their lowest corner (a counting sort, which
 // keeps the order of faces), so only the few that share it are compared.
