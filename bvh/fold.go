@@ -1,10 +1,6 @@
 package bvh
 
-import (
-	"math"
-
-	"selvage/r3"
-)
+import "math"
 
 // folder turns the binary tree into the wide one, in the order of a walk.
 type folder struct {
@@ -88,7 +84,7 @@ func (t *Tree) lowest(groups []run) []item {
 	return items
 }
 
-// bound fills in the boxes and plates of the nodes: first of those above the leaves, then
+// bound fills in the boxes of the nodes: first of those above the leaves, then
 // of the others from the last on, since a child stands behind its parent.
 func (t *Tree) bound(lowest int, leaves []bounds) {
 	own := make([]bounds, len(t.nodes))
@@ -102,11 +98,10 @@ func (t *Tree) bound(lowest int, leaves []bounds) {
 	}
 }
 
-// boundNode fills in the boxes and the plate of a node and its own box.
+// boundNode fills in the boxes of a node's children and its own.
 func (t *Tree) boundNode(id int, own, leaves []bounds) {
 	n := &t.nodes[id]
-	var plates [width]*plate
-	num := 0
+	first := true
 	for i, c := range n.child {
 		var b *bounds
 		switch {
@@ -116,52 +111,17 @@ func (t *Tree) boundNode(id int, own, leaves []bounds) {
 			}
 			continue
 		case c < 0:
-			b, plates[num] = &leaves[c.leaf()], &t.plates[c.leaf()]
+			b = &leaves[c.leaf()]
 		default:
-			b, plates[num] = &own[c], &t.nodes[c].plate
+			b = &own[c]
 		}
 		for k := range 3 {
 			n.box[2*k][i], n.box[2*k+1][i] = b.lo[k], b.hi[k]
 		}
-		if num == 0 {
-			own[id] = *b
+		if first {
+			own[id], first = *b, false
 		} else {
 			own[id].join(b)
 		}
-		num++
 	}
-	n.plate = joinPlates(plates[:num], own[id].middle(), t.pad)
-}
-
-// worthThickness is the share of a plate's radius up to which its thickness makes it
-// better than a box.
-const worthThickness = 0.5
-
-// joinPlates returns the plate about plates, near the middle c.
-func joinPlates(ps []*plate, c r3.Vec, pad float64) plate {
-	none := plate{r: -1}
-	var n r3.Vec
-	for _, p := range ps {
-		if p.r < 0 {
-			return none
-		}
-		n = n.AddScaled(float64(p.r)*float64(p.r), vec(p.n))
-	}
-	u, _ := n.Unit()
-	out := plate{n: float32Array(u), c: float32Array(c)}
-	u, c = vec(out.n), vec(out.c)
-	t, r := 0.0, 0.0
-	for _, p := range ps {
-		d := vec(p.c).Sub(c)
-		h := u.Dot(d)
-		cos := u.Dot(vec(p.n))
-		sin := math.Sqrt(max(1-cos*cos, 0))
-		t = max(t, math.Abs(h)+float64(p.t)*math.Abs(cos)+float64(p.r)*sin)
-		r = max(r, math.Sqrt(max(d.Norm2()-h*h, 0))+float64(p.r)+float64(p.t)*sin)
-	}
-	if t > worthThickness*r {
-		return none
-	}
-	out.t, out.r = float32(t+pad), float32(r+pad)
-	return out
 }

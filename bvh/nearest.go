@@ -2,16 +2,24 @@ package bvh
 
 import (
 	"math"
+	"slices"
 
 	"selvage/mesh"
 	"selvage/r3"
 )
 
-// task is a subtree that is still to be visited and the squared distance to its box.
-type task struct {
-	d2 float32
-	to ref
-}
+// task is a subtree that is still to be visited: the squared distance to its box above,
+// and its ref below.
+//
+// WHY one word: the bits of floats that are not negative are in the order of the floats,
+// so tasks are compared and moved as integers, without a branch for each half.
+type task uint64
+
+func newTask(d2 float32, to ref) task { return task(math.Float32bits(d2))<<32 | task(uint32(to)) }
+
+func (t task) d2() float32 { return math.Float32frombits(uint32(t >> 32)) }
+
+func (t task) to() ref { return ref(uint32(t)) }
 
 // stackHint is the depth of the stack that is kept in the frame of a query. Deeper
 // trees are right all the same; they allocate.
@@ -87,29 +95,28 @@ func (s *search) try(f *facet) bool {
 
 // run visits what may hold a point no farther than reach, nearest boxes first.
 func (s *search) run(reach float64) {
-	probe := s.t.probe(s.p)
+	t := s.t
+	probe := t.probe(s.p)
 	limit := probe.limit(reach)
 	var buf [stackHint]task
-	stack := append(buf[:0], task{0, s.t.root})
+	stack := append(buf[:0], newTask(0, t.root))
 	for len(stack) > 0 {
 		top := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
-		if !(top.d2 <= limit) {
+		if !(top.d2() <= limit) {
 			continue
 		}
-		if top.to >= 0 {
-			n := &s.t.nodes[top.to]
-			if n.plate.r < 0 || !(n.plate.dist2(&probe.p) > limit) { // also where a huge p makes it NaN
-				stack = n.push(stack, &probe.p, limit)
-			}
+		to := top.to()
+		if to >= 0 {
+			stack = t.nodes[to].push(stack, &probe.p, limit)
 			continue
 		}
-		leaf := top.to.leaf()
-		if s.t.plates[leaf].dist2(&probe.p) > limit {
-			continue
+		leaf := to.leaf()
+		if t.plates[leaf].dist2(&probe.p) > limit {
+			continue // not where a huge p makes it NaN
 		}
 		shrunk := false
-		block := &s.t.blocks[leaf]
+		block := &t.blocks[leaf]
 		for i := range block {
 			if block[i].face == mesh.None {
 				break
@@ -122,19 +129,37 @@ func (s *search) run(reach float64) {
 	}
 }
 
-// push appends the children of n no farther than limit, the nearest last. Equal
-// distances keep their order, though no result depends on it.
-func (n *node) push(stack []task, p *[3]float32, limit float32) []task {
-	base := len(stack)
-	for i := range width {
-		d := n.dist2(i, p)
-		if !(d <= limit) {
-			continue
-		}
-		stack = append(stack, task{d, n.child[i]})
-		for k := len(stack) - 1; k > base && stack[k-1].d2 < stack[k].d2; k-- {
-			stack[k-1], stack[k] = stack[k], stack[k-1]
-		}
+// room returns stack with room for the children of a node.
+func room(stack []task) []task {
+	if cap(stack)-len(stack) < width {
+		return slices.Grow(stack, stackHint)
 	}
 	return stack
+}
+
+// insert puts t into s[base:top], which is in falling order, and which has room.
+func insert(s []task, base, top int, t task) {
+	k := top
+	for ; k > base && s[k-1] < t; k-- {
+		s[k] = s[k-1]
+	}
+	s[k] = t
+}
+
+// push appends the children of n no farther than limit, the nearest last.
+func (n *node) push(stack []task, p *[3]float32, limit float32) []task {
+	base := len(stack)
+	stack = room(stack)[:base+width]
+	top := base
+	x, y, z := p[0], p[1], p[2]
+	for i := range width {
+		u := outside(n.box[0][i], n.box[1][i], x)
+		v := outside(n.box[2][i], n.box[3][i], y)
+		w := outside(n.box[4][i], n.box[5][i], z)
+		if d := u*u + v*v + w*w; d <= limit {
+			insert(stack, base, top, newTask(d, n.child[i]))
+			top++
+		}
+	}
+	return stack[:top]
 }

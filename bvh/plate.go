@@ -9,7 +9,7 @@ import (
 // plate is a round slab that holds a patch of surface: the points no farther than t from
 // the plane through c with the normal n, and no farther than r from the axis along n. In
 // single precision and relative to the tree's origin. A plate without normal (n = 0, t =
-// 0) is a ball; one with negative r says nothing.
+// 0) is a ball.
 //
 // WHY: a scan's surface is nearly flat at the scale of its triangles, and seldom level. A
 // box about a slanted patch reaches towards the asker by half the patch's size, and all
@@ -57,11 +57,18 @@ func (d *plate) dist2(p *[3]float32) float32 {
 	l2 := x*x + y*y + z*z
 	err := 2 * slack32 * l2
 	across := l2 - h*h - err
-	h = max(float32(math.Abs(float64(h)))-d.t, 0)
+	h = above(h, d.t)
 	d2 := h*h - err
 	if across <= d.r*d.r {
 		return d2
 	}
 	s := float32(math.Sqrt(float64(across))) - d.r
 	return d2 + s*s
+}
+
+// above returns max(|h| - t, 0); see [outside] for the bits.
+func above(h, t float32) float32 {
+	const sign = 1 << 31
+	b := math.Float32bits(math.Float32frombits(math.Float32bits(h)&^sign) - t)
+	return math.Float32frombits(b &^ uint32(int32(b)>>31))
 }

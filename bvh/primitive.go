@@ -83,7 +83,7 @@ func closestEdge(tri [3]r3.Vec, p r3.Vec) (r3.Vec, feature) {
 // last axis.
 type beam struct {
 	o, d       r3.Vec
-	kx, ky, kz int
+	kz         int // the axis of d's largest component; the others follow in turn
 	sx, sy, sz float64
 }
 
@@ -101,7 +101,7 @@ func newBeam(o, d r3.Vec) (r beam, ok bool) {
 		return r, false
 	}
 	kx, ky := (kz+1)%3, (kz+2)%3
-	return beam{o: o, d: d, kx: kx, ky: ky, kz: kz, sx: v[kx] / v[kz], sy: v[ky] / v[kz], sz: 1 / v[kz]}, true
+	return beam{o: o, d: d, kz: kz, sx: v[kx] / v[kz], sy: v[ky] / v[kz], sz: 1 / v[kz]}, true
 }
 
 // hit returns the parameter at which the beam meets triangle abc, from either side.
@@ -137,10 +137,20 @@ func (r *beam) hit(a, b, c r3.Vec) (t float64, ok bool) {
 }
 
 // shear returns p in the beam's frame: across it, and along it in lengths of d.
+//
+// WHY the switch: picking a coordinate by a number that is not known sends all three
+// through memory; which way a beam runs is known to the branch predictor after one face.
 func (r *beam) shear(p r3.Vec) (x, y, z float64) {
-	q := [3]float64{p.X - r.o.X, p.Y - r.o.Y, p.Z - r.o.Z}
-	z = q[r.kz]
-	return q[r.kx] - float64(r.sx*z), q[r.ky] - float64(r.sy*z), float64(r.sz * z)
+	q := p.Sub(r.o)
+	switch r.kz {
+	case 0:
+		x, y, z = q.Y, q.Z, q.X
+	case 1:
+		x, y, z = q.Z, q.X, q.Y
+	default:
+		x, y, z = q.X, q.Y, q.Z
+	}
+	return x - float64(r.sx*z), y - float64(r.sy*z), float64(r.sz * z)
 }
 
 // hold returns t moved into the stretch of the beam inside the box of abc.

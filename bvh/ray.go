@@ -155,18 +155,18 @@ func slab(b r3.Box, o, d r3.Vec, t0, t1 float64) (enter, leave float64) {
 // returns false.
 func (c *cast) walk(found func(f *facet, t float64) bool) {
 	var buf [stackHint]task
-	stack := append(buf[:0], task{0, c.t.root})
+	stack := append(buf[:0], newTask(0, c.t.root))
 	for len(stack) > 0 {
 		top := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
-		if top.d2 > c.limit {
+		if top.d2() > c.limit {
 			continue
 		}
-		if top.to >= 0 {
-			stack = c.push(stack, &c.t.nodes[top.to])
+		if to := top.to(); to >= 0 {
+			stack = c.push(stack, &c.t.nodes[to])
 			continue
 		}
-		block := &c.t.blocks[top.to.leaf()]
+		block := &c.t.blocks[top.to().leaf()]
 		for i := range block {
 			f := &block[i]
 			if f.face == mesh.None {
@@ -200,16 +200,15 @@ func (c *cast) push(stack []task, n *node) []task {
 	fx, fy, fz := &n.box[c.far[0]], &n.box[c.far[1]], &n.box[c.far[2]]
 	limit := word(c.limit)
 	base := len(stack)
+	stack = room(stack)[:base+width]
+	top := base
 	for i := range width {
 		in := max(word((nx[i]-c.oIn[0])*c.inv[0]), word((ny[i]-c.oIn[1])*c.inv[1]), word((nz[i]-c.oIn[2])*c.inv[2]), 0)
 		out := min(word((fx[i]-c.oOut[0])*c.inv[0]), word((fy[i]-c.oOut[1])*c.inv[1]), word((fz[i]-c.oOut[2])*c.inv[2]), limit)
-		if in > out+slackWord {
-			continue
-		}
-		stack = append(stack, task{math.Float32frombits(uint32(in)), n.child[i]})
-		for k := len(stack) - 1; k > base && stack[k-1].d2 < stack[k].d2; k-- {
-			stack[k-1], stack[k] = stack[k], stack[k-1]
+		if in <= out+slackWord {
+			insert(stack, base, top, newTask(math.Float32frombits(uint32(in)), n.child[i]))
+			top++
 		}
 	}
-	return stack
+	return stack[:top]
 }

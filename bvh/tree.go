@@ -11,13 +11,12 @@ import (
 // width is the number of children of an inner node.
 const width = 4
 
-// node is an inner node: the boxes of its children side by side, what each child is, and
-// a plate about them all. The order within box (min x of all children, max x of all,
-// min y …) is that of vector registers.
+// node is an inner node: the boxes of its children side by side, and what each child
+// is. The order within box (min x of all children, max x of all, min y …) is that of
+// vector registers.
 type node struct {
 	box   [6][width]float32
 	child [width]ref
-	plate plate
 }
 
 // ref is a child: the index of a node where it is not negative, else the complement of
