@@ -46,8 +46,12 @@ func (d *decoder) fixedVertices(b []byte, e element) error {
 		}
 		at += p.typ.size
 	}
+	d.row = 0
+	if !d.general {
+		d.row = usual{d}.vertices(b, e.rows, size, used)
+	}
 	var v [numSlots]float64
-	for d.row = 0; d.row < e.rows; d.row++ {
+	for ; d.row < e.rows; d.row++ {
 		row := b[d.row*size : (d.row+1)*size]
 		for _, f := range used {
 			v[f.slot] = f.typ.read(row[f.at:], big)
@@ -69,7 +73,12 @@ type field struct {
 // binaryRows reads or skips rows that hold lists, and returns what follows them.
 func (d *decoder) binaryRows(b []byte, i int, e element) ([]byte, error) {
 	big := d.h.encoding == wire.BinaryBig
-	for d.row = 0; d.row < e.rows; d.row++ {
+	d.row = 0
+	if i == d.face && !d.general {
+		d.row = usual{d}.faces(b, e)
+		b = b[d.row*faceSize:]
+	}
+	for ; d.row < e.rows; d.row++ {
 		var v [numSlots]float64
 		for k, p := range e.props {
 			if len(b) < p.least() {
