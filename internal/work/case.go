@@ -32,6 +32,10 @@ type Case struct {
 	Ticks   []schedule.Tick   // of the clock, those taken back left out
 
 	Corrections []Correction // those taken back left out
+
+	Marks    []Mark    // what is said about what the prescription lacks
+	Kept     []Kept    // days that are kept against the calendar
+	Versions []Version // of the prescription, signed, in order
 }
 
 // Signed is something that a person said, and when.
@@ -127,7 +131,11 @@ func (c *Case) Apply(e store.Event) error {
 			c.Corrections = slices.DeleteFunc(c.Corrections, func(k Correction) bool { return k.ID == v.Correction })
 		})
 	default:
-		changed, err = c.applyCheck(e)
+		for _, apply := range []func(store.Event) (bool, error){c.applyCheck, c.applyPlan} {
+			if changed, err = apply(e); changed || err != nil {
+				break
+			}
+		}
 	}
 	if changed && err == nil {
 		c.N, c.Changed = e.N, e.At
@@ -219,11 +227,23 @@ func (c Case) Used() []Scan {
 // Ready reports whether a check can be asked for: a tooth is named and a scan is there.
 func (c Case) Ready() bool { return len(c.Order.Restorations) > 0 && len(c.Used()) > 0 }
 
-// basis names what a check would check: the scans with their roles, the order, the stage
-// and what people put right. A check whose basis is another than the case's is void.
+// measured returns what of the order a measure or its limit rests on: a new shade or due
+// date leaves a check as good as it was.
+func (c Case) measured() casefile.Case {
+	o := casefile.Case{Name: c.Order.Name, ShimStock: c.Order.ShimStock, Units: c.Order.Units}
+	for _, r := range c.Order.Restorations {
+		o.Restorations = append(o.Restorations, casefile.Restoration{
+			Tooth: r.Tooth, Abutments: r.Abutments, Kind: r.Kind, Material: r.Material, Cement: r.Cement,
+			FinishLine: r.FinishLine, MadeBy: r.MadeBy, Margin: r.Margin,
+		})
+	}
+	return o
+}
+
+// basis names what a check would check: the scans with their roles, what of the order is
+// measured, the stage and what people put right. A check whose basis is another than the case's is void.
 func (c Case) basis(stage finding.Stage) (string, error) {
-	order := c.Order
-	order.Scans = nil
+	order := c.measured()
 	data, err := json.Marshal(struct {
 		Order     casefile.Case
 		Scans     []Scan
