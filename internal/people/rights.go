@@ -27,6 +27,8 @@ type Action string
 const (
 	See    Action = "see"    // read cases and what happened in them
 	Check  Action = "check"  // bring files, say what they show, have them measured
+	Plan   Action = "plan"   // write a prescription
+	Send   Action = "send"   // send a case, say what follows later, note what came back
 	Decide Action = "decide" // accept, touch up or scan again
 	Judge  Action = "judge"  // say whether an alarm was right
 	Sign   Action = "sign"   // sign a case
@@ -40,6 +42,8 @@ const (
 var rights = map[Action][]Role{
 	See:    {Assistant, Dentist, Technician, Manager, Sender, Reader},
 	Check:  {Assistant, Dentist, Technician, Manager, Sender},
+	Plan:   {Assistant, Dentist, Manager},
+	Send:   {Assistant, Dentist, Manager},
 	Decide: {Dentist},
 	Judge:  {Dentist},
 	Sign:   {Dentist},
@@ -50,7 +54,7 @@ var rights = map[Action][]Role{
 
 // withoutPeople is what this computer may do before anybody is known: a check needs no
 // name, a decision does.
-var withoutPeople = []Action{See, Check, Gauges}
+var withoutPeople = []Action{See, Check, Plan, Gauges}
 
 // Roles lists the roles in the order in which they are offered.
 func Roles() []Role { return []Role{Dentist, Assistant, Technician, Manager} }
@@ -59,7 +63,7 @@ func Roles() []Role { return []Role{Dentist, Assistant, Technician, Manager} }
 func ProgramRoles() []Role { return []Role{Sender, Reader, Monitor} }
 
 // Actions lists the actions.
-func Actions() []Action { return []Action{See, Check, Decide, Judge, Sign, Staff, Limits, Gauges} }
+func Actions() []Action { return []Action{See, Check, Plan, Send, Decide, Judge, Sign, Staff, Limits, Gauges} }
 
 // Who returns the roles that may do a.
 func Who(a Action) []Role { return slices.Clone(rights[a]) }

@@ -174,6 +174,9 @@ func (in Input) page() page {
 		p.Then = in.cards(s.act)
 	}
 	p.Glyph = glyphOf(rep.Verdict, n, side)
+	if in.Elsewhere {
+		s.fill = nil
+	}
 	p.Fill, p.Notes, p.Ignore = in.cards(s.fill), in.cards(s.notes), in.cards(s.ignore)
 	for r := range rep.Restorations {
 		p.Teethly = append(p.Teethly, in.toothPart(r, order))

@@ -14,6 +14,8 @@ type Input struct {
 	Limits  *limit.Table   // the table that was used; nil: the column of limits is left out
 	Facing  []Facing       // one per restoration; nil: the margin's diagram carries no directions
 	Words   *Words         // nil: English
+
+	Elsewhere bool // what the prescription lacks is told elsewhere, as it is now
 }
 
 // Facing says how a restoration is turned, in the frame of the working scan.

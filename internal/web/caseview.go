@@ -227,7 +227,7 @@ func (s *Server) reportOf(ctx context.Context, w Words, c work.Case, k work.Chec
 		return report.Input{}, nil, err
 	}
 	order := c.Order
-	in := report.Input{Report: res.In(w.Lang, rep), Case: &order, Facing: res.Facing, Words: reportWords(w)}
+	in := report.Input{Report: res.In(w.Lang, rep), Case: &order, Facing: res.Facing, Words: reportWords(w), Elsewhere: true}
 	if t := s.desk.Limits(); t.Version() == rep.Program.Limits { // else the check was held against an earlier table
 		in.Limits = &t
 	}

@@ -59,6 +59,17 @@ var needs = map[string]need{
 	"GET /case/{case}/sign":          right(people.Sign),
 	"POST /case/{case}/sign":         right(people.Sign),
 
+	"POST /case/{case}/plan":      right(people.Plan),
+	"POST /case/{case}/plan/mark": right(people.Send),
+	"POST /case/{case}/plan/keep": right(people.Send),
+	"GET /case/{case}/plan/sign":  right(people.Sign),
+	"POST /case/{case}/plan/sign": right(people.Sign),
+
+	"GET /practice":          right(people.Limits),
+	"POST /practice":         right(people.Limits),
+	"GET /laboratory/{key}":  right(people.Limits),
+	"POST /laboratory/{key}": right(people.Limits),
+
 	"GET /people":                  right(people.Staff),
 	"POST /people":                 right(people.Staff),
 	"GET /people/{person}":         right(people.Staff),

@@ -97,6 +97,8 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("POST /case/{case}/correct/back", s.page(s.uncorrect))
 	mux.HandleFunc("GET /case/{case}/check/{check}/still", s.page(s.showStill))
 	mux.HandleFunc("GET /case/{case}/scan/{scan}/look", s.page(s.firstLook))
+	s.planRoutes(mux)
+	s.profileRoutes(mux)
 	s.door(mux)
 	s.programs(mux)
 	return s.gate(mux)
@@ -115,7 +117,12 @@ func style(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return
 	}
-	_, _ = w.Write(slices.Concat([]byte(report.CSS()), own, door)) // a reader that went away needs no answer
+	plan, err := assetFiles.ReadFile("assets/plan.css")
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusInternalServerError)
+		return
+	}
+	_, _ = w.Write(slices.Concat([]byte(report.CSS()), own, door, plan)) // a reader that went away needs no answer
 }
 
 // viewWords serves the words of the browser's view.

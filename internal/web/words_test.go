@@ -11,7 +11,9 @@ import (
 	"selvage/finding"
 	"selvage/internal/check"
 	"selvage/internal/people"
+	"selvage/internal/prescription"
 	"selvage/internal/schedule"
+	"selvage/internal/turnaround"
 	"selvage/internal/work"
 	"selvage/limit"
 )
@@ -128,6 +130,33 @@ func named(t *testing.T) []string {
 	for _, x := range []schedule.Sulcus{schedule.Open, schedule.Closing, schedule.Closed} {
 		keys = append(keys, "sulcus."+string(x))
 	}
+	for _, f := range planFields {
+		keys = append(keys, "field."+f.name)
+		if f.words != "" {
+			for _, o := range f.options(work.Profiles{}) {
+				keys = append(keys, f.words+o)
+			}
+		}
+	}
+	for _, f := range prescription.Fields() {
+		keys = append(keys, "field."+string(f))
+	}
+	for _, g := range planGroups {
+		keys = append(keys, "group."+g)
+	}
+	for _, k := range prescription.Whys() {
+		keys = append(keys, "clash."+string(k))
+	}
+	for _, k := range turnaround.Reasons() {
+		keys = append(keys, "date."+string(k))
+	}
+	for _, a := range []prescription.Asker{prescription.Law, prescription.Lab, prescription.Good} {
+		keys = append(keys, "asker."+string(a))
+	}
+	for _, f := range []prescription.Fits{prescription.There, prescription.Close, prescription.Short, prescription.NotKnown} {
+		keys = append(keys, "fits."+string(f))
+	}
+	keys = append(append(keys, anyway...), "rule.us", "rule.eu", "lack."+string(work.ToFollow), "lack."+string(work.SendAnyway))
 	if len(keys) < 80 {
 		t.Fatalf("only %d keys found: the search is wrong", len(keys))
 	}

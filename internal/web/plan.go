@@ -1,0 +1,361 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+	"strconv"
+	"strings"
+
+	"selvage/internal/casefile"
+	"selvage/internal/people"
+	"selvage/internal/prescription"
+	"selvage/internal/turnaround"
+	"selvage/internal/work"
+)
+
+// planView is the page of the prescription.
+type planView struct {
+	frame
+	Case    work.Case
+	Tooth   string
+	Plan    work.Plan
+	Edit    string // the group that is being changed; empty: none
+	Groups  []planGroup
+	Missing []lackRow
+	Clashes []string
+	Dates   []dateRow
+	Soonest string // when it can be back, and seated
+	Fits    []fitRow
+	Room    string
+	Signed  *signature
+	Version int
+	Current bool // what was signed is what stands here
+	Reasons []string
+}
+
+// planGroup is one part of the sheet.
+type planGroup struct {
+	Key   string
+	Rows  []planRow
+	Empty bool // nothing is said in it yet
+}
+
+// planRow is one field.
+type planRow struct {
+	Key, Kind, Value, Shown string
+	Filled                  bool // by a profile, and not entered here
+	Choices                 []choice
+}
+
+// lackRow is something missing.
+type lackRow struct {
+	Key, Name, By, Source, Group string
+	Said                         string // what was said about it
+	How                          work.How
+}
+
+// dateRow is a day that cannot be kept.
+type dateRow struct{ Why, Text, Day, Nearest, Field string }
+
+type fitRow struct{ Name, Need, Fits string }
+
+// anyway are why something may be sent without, or a day be kept: keys of the catalogue.
+var anyway = []string{"anyway.telephone", "anyway.file", "anyway.dentist"}
+
+func (s *Server) planRoutes(mux *http.ServeMux) {
+	mux.HandleFunc("GET /case/{case}/plan", s.page(s.showPlan))
+	mux.HandleFunc("POST /case/{case}/plan", s.page(s.setPlan))
+	mux.HandleFunc("POST /case/{case}/plan/mark", s.page(s.markLack))
+	mux.HandleFunc("POST /case/{case}/plan/keep", s.page(s.keepDate))
+	mux.HandleFunc("GET /case/{case}/plan/sign", s.page(s.showPrescribe))
+	mux.HandleFunc("POST /case/{case}/plan/sign", s.page(s.prescribe))
+}
+
+func (s *Server) showPlan(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.planView(r)
+	if err != nil {
+		return err
+	}
+	if err := s.desk.View(r.Context(), actor(r), v.Case.ID, "plan"); err != nil {
+		return err
+	}
+	return s.render(w, http.StatusOK, "plan", v)
+}
+
+func (s *Server) planView(r *http.Request) (planView, error) {
+	c, err := s.desk.Case(r.Context(), r.PathValue("case"))
+	if err != nil {
+		return planView{}, err
+	}
+	v := planView{frame: s.frame(r), Case: c, Edit: r.URL.Query().Get("edit"), Reasons: anyway}
+	v.Title, v.Tooth = v.W.T("plan.title"), toothWords(v.W, c)
+	if v.Plan, err = s.desk.Plan(r.Context(), c, v.Me.Name, s.now().Local()); err != nil {
+		return v, err
+	}
+	book, err := s.desk.Profiles(r.Context())
+	if err != nil {
+		return v, err
+	}
+	v.groups(book)
+	by, err := s.names(r)
+	if err != nil {
+		return v, err
+	}
+	v.missing(by)
+	for _, k := range v.Plan.Clashes {
+		v.Clashes = append(v.Clashes, v.W.T("clash."+string(k.Why)))
+	}
+	v.dates()
+	v.fits()
+	if sig, current, ok := c.Prescribed(); ok {
+		v.Signed = &signature{By: by(sig.By), At: sig.At.Local().Format("2006-01-02 15:04")}
+		v.Version, v.Current = sig.N, current
+	}
+	return v, nil
+}
+
+// groups fills in the sheet.
+func (v *planView) groups(book work.Profiles) {
+	raw := v.Case.Order
+	raw.Restorations = slices.Clone(raw.Restorations)
+	for _, key := range planGroups {
+		g := planGroup{Key: key, Empty: true}
+		for _, f := range planFields {
+			if f.group != key {
+				continue
+			}
+			row := planRow{Key: f.name, Kind: f.kind, Value: f.get(&v.Plan.Order)}
+			row.Filled = row.Value != "" && f.get(&raw) == ""
+			row.Shown = f.shown(v.W, row.Value)
+			g.Empty = g.Empty && row.Shown == ""
+			if f.options != nil {
+				row.Choices = f.choices(v.W, book, row.Value)
+			}
+			g.Rows = append(g.Rows, row)
+		}
+		v.Groups = append(v.Groups, g)
+	}
+}
+
+// shown is a value in words.
+func (f planField) shown(w Words, value string) string {
+	switch {
+	case value == "":
+		return ""
+	case f.name == "rule":
+		return ruleName(w, value)
+	case f.words == "":
+		return value
+	case f.kind == "many":
+		var out []string
+		for _, one := range strings.Fields(value) {
+			out = append(out, w.T(f.words+one))
+		}
+		return strings.Join(out, ", ")
+	case f.options != nil && !slices.Contains(f.options(work.Profiles{}), value):
+		return value // somebody's own word
+	}
+	return w.T(f.words + value)
+}
+
+func ruleName(w Words, key string) string {
+	r, ok := prescription.RuleOf(key)
+	switch {
+	case !ok:
+		return key
+	case key == "us" || key == "eu":
+		return w.T("rule." + key)
+	}
+	return r.Place
+}
+
+// choices are what may be chosen, nothing first.
+func (f planField) choices(w Words, book work.Profiles, value string) []choice {
+	out := []choice{}
+	if f.kind == "pick" {
+		out = append(out, choice{Name: w.T("unknown"), Chosen: value == ""})
+	}
+	known := f.options(book)
+	if value != "" && f.kind == "pick" && !slices.Contains(known, value) {
+		known = append(known, value)
+	}
+	for _, o := range known {
+		chosen := o == value || f.kind == "many" && slices.Contains(strings.Fields(value), o)
+		out = append(out, choice{Value: o, Name: f.shown(w, o), Chosen: chosen})
+	}
+	return out
+}
+
+func (v *planView) missing(by func(string) string) {
+	for _, l := range v.Plan.Missing {
+		row := lackRow{Key: l.Key(), Name: v.W.T("field." + string(l.Field)), By: v.W.T("asker." + string(l.By)), Source: l.Source, Group: groupOf(l.Field)}
+		if m, said := v.Case.Marked(l); said {
+			row.How = m.How
+			row.Said = v.W.T("lack."+string(m.How)) + " · " + by(m.By)
+			if m.Reason != "" {
+				row.Said += ": " + m.Reason
+			}
+		}
+		v.Missing = append(v.Missing, row)
+	}
+}
+
+// groupOf returns where a field is entered.
+func groupOf(f prescription.Field) string {
+	switch f {
+	case prescription.Disinfected:
+		return "goods"
+	case prescription.Written, prescription.CaseNumber:
+		return "people"
+	}
+	for _, p := range planFields {
+		if p.name == string(f) {
+			return p.group
+		}
+	}
+	return ""
+}
+
+func (v *planView) dates() {
+	if v.Plan.Foreseen {
+		f := v.Plan.Forecast
+		v.Soonest = v.W.T("plan.soonest", f.Due.String(), f.Seat.String())
+		if f.Assumed {
+			v.Soonest += " " + v.W.T("plan.assumed")
+		}
+	}
+	for _, k := range v.Plan.Dates {
+		row := dateRow{Why: string(k.Why), Day: k.Wanted.String(), Nearest: k.Nearest.String(), Field: "dates.seat"}
+		if k.Why == turnaround.DueTooEarly || k.Why == turnaround.DueClosed {
+			row.Field = "dates.due"
+		}
+		row.Text = v.W.T("date."+row.Why, row.Day)
+		v.Dates = append(v.Dates, row)
+	}
+}
+
+func (v *planView) fits() {
+	if m := v.Plan.RoomMM; m.Measured() {
+		v.Room = fmt.Sprintf("%.1f ± %.1f mm", m.Value, m.U)
+	}
+	for _, f := range v.Plan.Fits {
+		if v.Room != "" {
+			v.Fits = append(v.Fits, fitRow{Name: v.W.T("material." + string(f.Material)), Need: fmt.Sprintf("%.1f mm", f.NeedMM), Fits: v.W.T("fits." + string(f.Fits))})
+		}
+	}
+}
+
+// setPlan changes the fields of one group, all of which its form sends.
+func (s *Server) setPlan(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	id, words := r.PathValue("case"), wordsFor(r)
+	err := s.desk.SetOrder(r.Context(), actor(r), id, func(c *casefile.Case) error {
+		if len(c.Restorations) == 0 || !c.Restorations[0].Tooth.Number().Valid() {
+			return &work.Problem{What: words.T("tooth.first"), Try: words.T("tooth.which")}
+		}
+		for _, f := range planFields {
+			if !r.PostForm.Has(f.name) {
+				continue
+			}
+			value := strings.TrimSpace(strings.Join(r.PostForm[f.name], " "))
+			if !f.set(c, value) {
+				return &work.Problem{What: words.T("plan.wrong", words.T("field."+f.name), value), Try: words.T("plan.wrong.try")}
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "plan"))
+}
+
+func (s *Server) markLack(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	id := r.PathValue("case")
+	m := work.Mark{Lack: r.PostFormValue("lack"), How: work.How(r.PostFormValue("how")), Reason: r.PostFormValue("reason")}
+	if err := s.desk.Mark(r.Context(), actor(r), id, m); err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "plan"))
+}
+
+func (s *Server) keepDate(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	id := r.PathValue("case")
+	k := work.Kept{Why: turnaround.Why(r.PostFormValue("why")), Day: r.PostFormValue("day"), Reason: r.PostFormValue("reason")}
+	if err := s.desk.KeepDate(r.Context(), actor(r), id, k); err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "plan"))
+}
+
+// prescribeView is the pad on which a prescription is signed: it says what is signed.
+func (s *Server) prescribeView(r *http.Request) (padView, error) {
+	p, err := s.planView(r)
+	if err != nil {
+		return padView{}, err
+	}
+	me := visitorOf(r)
+	v := padView{frame: p.frame, Action: join("case", p.Case.ID, "plan", "sign"), To: join("case", p.Case.ID, "plan"), Away: me.where.Place == people.Away}
+	v.Title, v.Head, v.Button, v.Check = v.W.T("plan.sign"), v.W.T("plan.sign"), v.W.T("plan.sign"), p.Plan.Hash
+	v.Lead = v.W.T("sign.number", me.person.Name)
+	if v.Away {
+		v.Lead = v.W.T("sign.password", me.person.Name)
+	}
+	v.Lines = append(v.Lines, or(p.Case.Name, v.W.T("unnamed"))+" · "+p.Tooth)
+	for _, g := range p.Groups {
+		var said []string
+		for _, row := range g.Rows {
+			if row.Shown != "" {
+				said = append(said, v.W.T("field."+row.Key)+" "+row.Shown)
+			}
+		}
+		if len(said) > 0 {
+			v.Lines = append(v.Lines, strings.Join(said, " · "))
+		}
+	}
+	if p.Plan.Open > 0 {
+		v.Lines = append(v.Lines, v.W.T("plan.open", strconv.Itoa(p.Plan.Open)))
+	}
+	return v, nil
+}
+
+func (s *Server) showPrescribe(w http.ResponseWriter, r *http.Request) error {
+	v, err := s.prescribeView(r)
+	if err != nil {
+		return err
+	}
+	return s.render(w, http.StatusOK, "pad", v)
+}
+
+func (s *Server) prescribe(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	v, err := s.prescribeView(r)
+	if err != nil {
+		return err
+	}
+	if r.PostFormValue("check") != v.Check {
+		return &work.Problem{What: v.W.T("plan.changed"), Try: v.W.T("plan.changed.try")}
+	}
+	me := visitorOf(r)
+	done, err := s.asked(w, r, &v, func(proof string) error {
+		return s.book.Confirm(r.Context(), me.where, me.person.ID, proof)
+	})
+	if !done || err != nil {
+		return err
+	}
+	if err := s.desk.Prescribe(r.Context(), me.person.ID, me.person.Name, r.PathValue("case"), v.Check, s.now().Local()); err != nil {
+		return err
+	}
+	return back(w, r, v.To)
+}
