@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"time"
 
+	"selvage/internal/prescription"
 	"selvage/internal/schedule"
 	"selvage/internal/work"
 	"selvage/tooth"
@@ -30,6 +31,7 @@ type clockView struct {
 	Lowers  []choice
 	Pairs   []string
 	Reasons []string
+	Mind    string // alerts that matter at this step
 }
 
 // staysIn are why something may stay in, as keys of the catalogue.
@@ -48,6 +50,7 @@ func (s *Server) showClock(w http.ResponseWriter, r *http.Request) error {
 	v := clockView{frame: s.frame(r), Case: c, Clock: c.Clock(), Methods: s.desk.Methods(), Now: now.UnixMilli(), Reasons: staysIn}
 	v.Title, v.Tooth = v.W.T("clock.title"), toothWords(v.W, c)
 	v.Cords, v.Caps = v.Clock.Left()
+	v.Mind = alertsAt(v.W, prescription.AtRetraction, c)
 	for i, m := range v.Methods {
 		if m.Key == v.Clock.Method {
 			v.Method = &v.Methods[i]

@@ -201,12 +201,21 @@ func (v *planView) missing(by func(string) string) {
 	}
 }
 
+// alertsAt names the alerts of a case that matter at a step.
+func alertsAt(w Words, step prescription.Step, c work.Case) string {
+	var out []string
+	for _, a := range prescription.AlertsAt(step, c.Order.Alerts) {
+		out = append(out, w.T("alert."+string(a)))
+	}
+	return strings.Join(out, ", ")
+}
+
 // groupOf returns where a field is entered.
 func groupOf(f prescription.Field) string {
 	switch f {
 	case prescription.Disinfected:
 		return "goods"
-	case prescription.Written, prescription.CaseNumber:
+	case prescription.CaseNumber:
 		return "people"
 	}
 	for _, p := range planFields {

@@ -69,6 +69,23 @@ func TestPrescriptionFromProfileToSignature(t *testing.T) {
 	wants(t, page, "prescription signed", "something missing: said why", "a date kept against the calendar")
 }
 
+// TestAlertIsSaidAtItsStep says at the clock what matters there, and nothing else.
+func TestAlertIsSaidAtItsStep(t *testing.T) {
+	c := sit(t)
+	_, at, _ := c.drop("/case", map[string][]byte{"x.stl": []byte("no scan")})
+	c.send(at+"/order", url.Values{"tooth": {"26"}})
+	page, _, _ := c.get(at + "/clock")
+	if regexp.MustCompile("Mind, at retraction").MatchString(page) {
+		t.Error("an alert that nobody entered")
+	}
+	c.send(at+"/plan", url.Values{"alerts": {"", "adrenaline", "nickel"}})
+	page, _, _ = c.get(at + "/clock")
+	wants(t, page, "Mind, at retraction: no adrenaline")
+	if regexp.MustCompile("nickel").MatchString(page) {
+		t.Error("nickel matters to the material, not to the cord")
+	}
+}
+
 func TestPrescriptionNeedsRights(t *testing.T) {
 	c := sit(t)
 	_, at, _ := c.drop("/case", map[string][]byte{"x.stl": []byte("no scan")})

@@ -187,6 +187,7 @@ var planFields = []planField{
 	yes("occlusion.bruxism", "bite", func(c *casefile.Case) **bool { return &first(c).Occlusion.Bruxism }),
 	pick("if_space_short", "bite", "short.", casefile.SpaceChoices(), func(c *casefile.Case) *casefile.IfSpaceShort { return &first(c).IfSpaceShort }),
 
+	text("dates.written", "dates", "date", func(c *casefile.Case) *string { return &c.Dates.Written }),
 	text("dates.prepared", "dates", "date", func(c *casefile.Case) *string { return &c.Dates.Prepared }),
 	text("dates.due", "dates", "date", func(c *casefile.Case) *string { return &c.Dates.Due }),
 	text("dates.seat", "dates", "date", func(c *casefile.Case) *string { return &c.Dates.Seat }),
