@@ -8,6 +8,8 @@ import (
 	"net/http"
 	"regexp"
 	"strings"
+
+	"selvage/internal/prescription"
 )
 
 //go:embed words/*.json
@@ -24,7 +26,11 @@ var languages = []string{"en", "de"}
 
 // load reads a catalogue: every file of the language, en.json and settings.en.json.
 func load(lang string) (Words, error) {
-	w := Words{Lang: lang, text: map[string]string{}}
+	known, err := prescription.Words(lang)
+	w := Words{Lang: lang, text: known}
+	if err != nil {
+		return w, err
+	}
 	files, err := fs.Glob(wordFiles, "words/*"+lang+".json")
 	if err != nil {
 		return w, err
