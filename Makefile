@@ -55,11 +55,14 @@ test: ui deps vet lint
 	@echo "test: everything passed"
 
 # The race detector needs a C compiler; Node and Open3D run the outside checks; the
-# ledger must pass its suite on PostgreSQL too.
+# ledger must pass its suite on PostgreSQL too; printed sheets are read back by poppler
+# and zbar.
 deps:
 	@command -v gcc >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=gcc NEED="libc6-dev gcc"
 	@/usr/bin/python3 -c 'import open3d' >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=Open3D NEED=python3-open3d
 	@ls /usr/lib/postgresql/*/bin/postgres >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=PostgreSQL NEED=postgresql
+	@command -v pdftotext >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=poppler NEED=poppler-utils
+	@command -v zbarimg >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=zbar NEED=zbar-tools
 	@command -v node >/dev/null 2>&1 || { echo "make: Node is needed for the outside checks; install it and try again"; exit 1; }
 	@command -v chromium >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=Chromium NEED="chromium fonts-dejavu-core"
 	@test internal/outside/peer/node_modules/.package-lock.json -nt internal/outside/peer/package-lock.json || \

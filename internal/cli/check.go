@@ -17,7 +17,7 @@ type checkVerb struct {
 	Case   []string `arg:"" help:"A case folder, a case.json, or scan files." predictor:"case"`
 	Stage  string   `enum:"preparation,final" default:"final" help:"preparation: before the gum is opened, handpiece at hand. final: everything."`
 	JSON   file     `name:"json" help:"Write the report as JSON; - is standard output, and the text then goes to standard error." predictor:"file"`
-	Report file     `help:"Write the report with pictures as one HTML file that needs no network." predictor:"file"`
+	Report file     `help:"Write the report with pictures as one HTML file that needs no network; or, as .pdf, the work order for the laboratory on one sheet, with measurements and pictures on the next." predictor:"file"`
 	Margin file     `help:"Write the margin as a polyline, .obj, or as a table with confidence, .csv, in the frame of its scan." predictor:"file"`
 	Limits file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
 	order  `group:"Without case.json, or to overrule it:"`
@@ -35,6 +35,7 @@ Reads the scans, measures the preparation, and says one of four things:
 
     selvage check CASE
     selvage check CASE --report report.html --json report.json
+    selvage check CASE --report order.pdf
     selvage check CASE --stage preparation
     selvage check FOLDER --tooth 26 --material lithium-disilicate
     selvage check upper.stl lower.stl bite.stl --tooth UL6
@@ -49,8 +50,8 @@ func (v checkVerb) Run(ctx context.Context, env Env) error {
 	switch ext := strings.ToLower(filepath.Ext(string(v.Report))); {
 	case v.Report == "-":
 		return &inputError{What: "--report needs a file name", Try: "--report report.html"}
-	case v.Report != "" && ext != ".html" && ext != ".htm":
-		return &inputError{File: string(v.Report), What: "this version writes reports as HTML only", Try: "--report report.html, and print it from the browser"}
+	case v.Report != "" && ext != ".html" && ext != ".htm" && ext != ".pdf":
+		return &inputError{File: string(v.Report), What: "a report is written as .html, and the work order as .pdf", Try: "--report report.html, or --report order.pdf"}
 	}
 	if ext := strings.ToLower(filepath.Ext(string(v.Margin))); v.Margin != "" && ext != ".obj" && ext != ".csv" {
 		return &inputError{File: string(v.Margin), What: "the margin is written as .obj or .csv", Try: "--margin margin.obj"}
@@ -110,7 +111,11 @@ func (v checkVerb) report(env Env, result check.Outcome, c casefile.Case) error 
 		}
 	}
 	if v.Report != "" {
-		data, err := pageOf(result, in)
+		make := pageOf
+		if strings.EqualFold(filepath.Ext(string(v.Report)), ".pdf") {
+			make = sheetOf
+		}
+		data, err := make(result, in)
 		if err != nil {
 			return err
 		}
