@@ -50,6 +50,7 @@ var ranks = []struct {
 	{"internal/picture/*", 2}, // inks and letters, which know no scan
 	{"internal/report", 9},
 	{"internal/workorder", 9},
+	{"internal/sheet", 9},
 	{"internal/exchange", 9},
 	{"internal/schedule", 9},
 	{"internal/watch", 9},

@@ -151,10 +151,10 @@ func wholeLife(t *testing.T, p *practice) {
 // TestRights holds the table against what the trade says of each role.
 func TestRights(t *testing.T) {
 	want := map[people.Role][]people.Action{
-		people.Assistant:  {people.See, people.Check},
+		people.Assistant:  {people.See, people.Check, people.Plan, people.Send},
 		people.Technician: {people.See, people.Check},
-		people.Dentist:    {people.See, people.Check, people.Decide, people.Judge, people.Sign},
-		people.Manager:    {people.See, people.Check, people.Staff, people.Limits, people.Gauges},
+		people.Dentist:    {people.See, people.Check, people.Plan, people.Send, people.Decide, people.Judge, people.Sign},
+		people.Manager:    {people.See, people.Check, people.Plan, people.Send, people.Staff, people.Limits, people.Gauges},
 		people.Sender:     {people.See, people.Check},
 		people.Reader:     {people.See},
 		people.Monitor:    {people.Gauges},
@@ -176,7 +176,7 @@ func TestRights(t *testing.T) {
 		if (people.Person{}).May(a) || (people.Person{ID: "p", Roles: roles("owner")}).May(a) {
 			t.Errorf("nobody, or a role that is not known, may %s", a)
 		}
-		if people.MayAnyone(a) != (a == people.See || a == people.Check || a == people.Gauges) {
+		if people.MayAnyone(a) != (a == people.See || a == people.Check || a == people.Plan || a == people.Gauges) {
 			t.Errorf("before anybody is known, this computer may %s: %v", a, people.MayAnyone(a))
 		}
 	}

@@ -10,6 +10,7 @@ import (
 	"selvage/internal/casefile"
 	"selvage/internal/people"
 	"selvage/internal/prescription"
+	"selvage/internal/sheet"
 	"selvage/internal/turnaround"
 	"selvage/internal/work"
 )
@@ -119,44 +120,42 @@ func (s *Server) planView(r *http.Request) (planView, error) {
 func (v *planView) groups(book work.Profiles) {
 	raw := v.Case.Order
 	raw.Restorations = slices.Clone(raw.Restorations)
-	for _, key := range planGroups {
+	for _, key := range sheet.Groups() {
 		g := planGroup{Key: key, Empty: true}
-		for _, f := range planFields {
-			if f.group != key {
+		for _, f := range sheet.Fields() {
+			if f.Group != key {
 				continue
 			}
-			row := planRow{Key: f.name, Kind: f.kind, Value: f.get(&v.Plan.Order)}
-			row.Filled = row.Value != "" && f.get(&raw) == ""
-			row.Shown = f.shown(v.W, row.Value)
+			row := planRow{Key: f.Name, Kind: string(f.Kind), Value: f.Get(&v.Plan.Order)}
+			row.Filled = row.Value != "" && f.Get(&raw) == ""
+			row.Shown = shownField(v.W, f, row.Value)
 			g.Empty = g.Empty && row.Shown == ""
-			if f.options != nil {
-				row.Choices = f.choices(v.W, book, row.Value)
-			}
+			row.Choices = fieldChoices(v.W, f, book, row.Value)
 			g.Rows = append(g.Rows, row)
 		}
 		v.Groups = append(v.Groups, g)
 	}
 }
 
-// shown is a value in words.
-func (f planField) shown(w Words, value string) string {
+// shownField is what a field says, in words.
+func shownField(w Words, f sheet.Field, value string) string {
 	switch {
 	case value == "":
 		return ""
-	case f.name == "rule":
+	case f.Name == "rule":
 		return ruleName(w, value)
-	case f.words == "":
+	case f.Words == "":
 		return value
-	case f.kind == "many":
+	case f.Kind == sheet.Many:
 		var out []string
 		for _, one := range strings.Fields(value) {
-			out = append(out, w.T(f.words+one))
+			out = append(out, w.T(f.Words+one))
 		}
 		return strings.Join(out, ", ")
-	case f.options != nil && !slices.Contains(f.options(work.Profiles{}), value):
+	case len(f.Options) > 0 && !slices.Contains(f.Options, value):
 		return value // somebody's own word
 	}
-	return w.T(f.words + value)
+	return w.T(f.Words + value)
 }
 
 func ruleName(w Words, key string) string {
@@ -170,19 +169,24 @@ func ruleName(w Words, key string) string {
 	return r.Place
 }
 
-// choices are what may be chosen, nothing first.
-func (f planField) choices(w Words, book work.Profiles, value string) []choice {
-	out := []choice{}
-	if f.kind == "pick" {
+// fieldChoices are what may be chosen, nothing first.
+func fieldChoices(w Words, f sheet.Field, book work.Profiles, value string) []choice {
+	var out []choice
+	if f.Kind == sheet.Pick {
 		out = append(out, choice{Name: w.T("unknown"), Chosen: value == ""})
 	}
-	known := f.options(book)
-	if value != "" && f.kind == "pick" && !slices.Contains(known, value) {
+	known := slices.Clone(f.Options)
+	if f.Name == string(prescription.LaboratoryName) {
+		for _, l := range book.Offered() {
+			known = append(known, l.Name)
+		}
+	}
+	if value != "" && f.Kind == sheet.Pick && !slices.Contains(known, value) {
 		known = append(known, value)
 	}
 	for _, o := range known {
-		chosen := o == value || f.kind == "many" && slices.Contains(strings.Fields(value), o)
-		out = append(out, choice{Value: o, Name: f.shown(w, o), Chosen: chosen})
+		chosen := o == value || f.Kind == sheet.Many && slices.Contains(strings.Fields(value), o)
+		out = append(out, choice{Value: o, Name: shownField(w, f, o), Chosen: chosen})
 	}
 	return out
 }
@@ -218,12 +222,8 @@ func groupOf(f prescription.Field) string {
 	case prescription.CaseNumber:
 		return "people"
 	}
-	for _, p := range planFields {
-		if p.name == string(f) {
-			return p.group
-		}
-	}
-	return ""
+	of, _ := sheet.Of(string(f))
+	return of.Group
 }
 
 func (v *planView) dates() {
@@ -265,13 +265,13 @@ func (s *Server) setPlan(w http.ResponseWriter, r *http.Request) error {
 		if len(c.Restorations) == 0 || !c.Restorations[0].Tooth.Number().Valid() {
 			return &work.Problem{What: words.T("tooth.first"), Try: words.T("tooth.which")}
 		}
-		for _, f := range planFields {
-			if !r.PostForm.Has(f.name) {
+		for _, f := range sheet.Fields() {
+			if !r.PostForm.Has(f.Name) {
 				continue
 			}
-			value := strings.TrimSpace(strings.Join(r.PostForm[f.name], " "))
-			if !f.set(c, value) {
-				return &work.Problem{What: words.T("plan.wrong", words.T("field."+f.name), value), Try: words.T("plan.wrong.try")}
+			value := strings.TrimSpace(strings.Join(r.PostForm[f.Name], " "))
+			if !f.Set(c, value) {
+				return &work.Problem{What: words.T("plan.wrong", words.T("field."+f.Name), value), Try: words.T("plan.wrong.try")}
 			}
 		}
 		return nil

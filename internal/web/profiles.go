@@ -10,6 +10,7 @@ import (
 	"selvage/internal/casefile"
 	"selvage/internal/holiday"
 	"selvage/internal/prescription"
+	"selvage/internal/sheet"
 	"selvage/internal/work"
 )
 
@@ -154,9 +155,9 @@ func (s *Server) showLaboratory(w http.ResponseWriter, r *http.Request) error {
 			*to = append(*to, choice{Value: o, Name: v.W.T(words + o), Chosen: o == now})
 		}
 	}
-	add(&v.Contacts, "contact.", l.Contacts, contactWords)
-	add(&v.Short, "short.", string(l.IfShort), plain(casefile.SpaceChoices()))
-	add(&v.Sub, "sub.", string(l.Subcontract), plain(casefile.SubcontractChoices()))
+	add(&v.Contacts, "contact.", l.Contacts, sheet.Contacts())
+	add(&v.Short, "short.", string(l.IfShort), texts(casefile.SpaceChoices()))
+	add(&v.Sub, "sub.", string(l.Subcontract), texts(casefile.SubcontractChoices()))
 	return s.render(w, http.StatusOK, "laboratory", v)
 }
 
@@ -200,7 +201,7 @@ func (s *Server) setLaboratory(w http.ResponseWriter, r *http.Request) error {
 		}
 		l.Requires = append(l.Requires, prescription.Field(f))
 	}
-	if l.Contacts != "" && !slices.Contains(contactWords, l.Contacts) ||
+	if l.Contacts != "" && !slices.Contains(sheet.Contacts(), l.Contacts) ||
 		l.IfShort != "" && !slices.Contains(casefile.SpaceChoices(), l.IfShort) ||
 		l.Subcontract != "" && !slices.Contains(casefile.SubcontractChoices(), l.Subcontract) {
 		return &work.Problem{What: words.T("fail.choice")}
@@ -209,4 +210,12 @@ func (s *Server) setLaboratory(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return back(w, r, "/practice")
+}
+
+func texts[T ~string](all []T) []string {
+	out := make([]string, len(all))
+	for i, v := range all {
+		out[i] = string(v)
+	}
+	return out
 }

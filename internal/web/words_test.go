@@ -13,6 +13,7 @@ import (
 	"selvage/internal/people"
 	"selvage/internal/prescription"
 	"selvage/internal/schedule"
+	"selvage/internal/sheet"
 	"selvage/internal/turnaround"
 	"selvage/internal/work"
 	"selvage/limit"
@@ -130,18 +131,28 @@ func named(t *testing.T) []string {
 	for _, x := range []schedule.Sulcus{schedule.Open, schedule.Closing, schedule.Closed} {
 		keys = append(keys, "sulcus."+string(x))
 	}
-	for _, f := range planFields {
-		keys = append(keys, "field."+f.name)
-		if f.words != "" {
-			for _, o := range f.options(work.Profiles{}) {
-				keys = append(keys, f.words+o)
+	keys = append(keys, carried()...)
+	if len(keys) < 80 {
+		t.Fatalf("only %d keys found: the search is wrong", len(keys))
+	}
+	return keys
+}
+
+// carried lists the keys of what carries a case that are made of parts.
+func carried() []string {
+	var keys []string
+	for _, f := range sheet.Fields() {
+		keys = append(keys, "field."+f.Name)
+		if f.Words != "" {
+			for _, o := range f.Options {
+				keys = append(keys, f.Words+o)
 			}
 		}
 	}
 	for _, f := range prescription.Fields() {
 		keys = append(keys, "field."+string(f))
 	}
-	for _, g := range planGroups {
+	for _, g := range sheet.Groups() {
 		keys = append(keys, "group."+g)
 	}
 	for _, k := range prescription.Whys() {
@@ -157,9 +168,6 @@ func named(t *testing.T) []string {
 		keys = append(keys, "fits."+string(f))
 	}
 	keys = append(append(keys, anyway...), "rule.us", "rule.eu", "lack."+string(work.ToFollow), "lack."+string(work.SendAnyway))
-	if len(keys) < 80 {
-		t.Fatalf("only %d keys found: the search is wrong", len(keys))
-	}
 	return keys
 }
 
