@@ -30,6 +30,8 @@ type Pages func(work.Shop) (http.Handler, error)
 // grammar is the whole command line. Kong fills it in; each verb has a Run.
 type grammar struct {
 	Check      checkVerb                 `cmd:"" help:"Measure the scans of a case and say what to do next."`
+	HandOff    handOffVerb               `cmd:"" name:"hand-off" help:"Pack a case for a laboratory: scans, work order, pictures, a page to look at it."`
+	Verify     verifyVerb                `cmd:"" help:"Hold a packed case against its list of hashes, and its seal."`
 	Serve      serveVerb                 `cmd:"" help:"Serve the page at the chair, and check in the background."`
 	Backup     backupVerb                `cmd:"" help:"Copy the cases into a folder, also while they are in use."`
 	BackupKey  backupKeyVerb             `cmd:"" help:"Copy the key of the stored scans to another place."`

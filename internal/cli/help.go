@@ -42,7 +42,7 @@ func (v helpVerb) Run(env Env, parser *kong.Kong) error {
 
 // topicNames lists the topics and the verbs.
 func topicNames() []string {
-	names := []string{"check", "serve", "backup", "backup-key", "restore", "phantom", "study", "limits", "version", "completion"}
+	names := []string{"check", "hand-off", "verify", "serve", "backup", "backup-key", "restore", "phantom", "study", "limits", "version", "completion"}
 	for _, t := range topics {
 		names = append(names, t.name)
 	}
@@ -57,6 +57,9 @@ something must be scanned again, looked at by the dentist, or could not be check
   selvage check FOLDER --tooth 26 --material lithium-disilicate
                                            a folder without one
   selvage check CASE --report report.html  the same, with pictures
+  selvage check CASE --report order.pdf    the work order on paper
+  selvage hand-off CASE --out case.zip     pack it for the laboratory
+  selvage verify case.zip                  is it what was packed, and by whom?
   selvage phantom OUT --tooth 26           make a case with known truth
   selvage study                            how often is each finding right?
   selvage serve                            the page at the chair

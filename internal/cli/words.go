@@ -1,12 +1,20 @@
 package cli
 
 import (
+	"io"
+	"os"
 	"strings"
 
 	"github.com/alecthomas/kong"
 	"github.com/posener/complete"
 
 	"selvage/finding"
+	"selvage/internal/casefile"
+	"selvage/internal/check"
+	"selvage/internal/picture"
+	"selvage/internal/prescription"
+	"selvage/internal/report"
+	"selvage/internal/workorder"
 	"selvage/limit"
 	"selvage/phantom"
 )
@@ -59,3 +67,43 @@ type (
 	name  string
 	fault string
 )
+
+// told is what a report is made from, without its pictures.
+func told(result check.Outcome, c *casefile.Case) report.Input {
+	in := report.Input{Report: result.Report, Case: c, Limits: &result.Limits}
+	for _, t := range result.Scene.Restorations {
+		in.Facing = append(in.Facing, report.Facing{Mesial: t.Mesial, Buccal: t.Buccal})
+	}
+	return in
+}
+
+// printText prints the report for a person. terminal says whether w is one.
+func printText(w io.Writer, terminal bool, width int, in report.Input) error {
+	return report.Text(w, in, report.TextOptionsFor(os.Getenv, terminal, width))
+}
+
+// sheetOf draws the pictures and prints the work order with the measurement sheet. It is a
+// draft: who signs does so on paper, or at the page.
+func sheetOf(result check.Outcome, in report.Input) ([]byte, error) {
+	order := *in.Case
+	if order.Name == "" {
+		order.Name = result.Report.Case
+	}
+	w := workorder.Input{Order: order, Program: result.Report.Program.Version}
+	w.Check(result.Report)
+	for _, l := range prescription.Missing(order, prescription.Laboratory{}) {
+		w.Missing = append(w.Missing, workorder.Missing{Lack: l})
+	}
+	for _, f := range picture.ForCheck(result, report.Numbering(result.Report)) {
+		w.Show(f.Slot, f.MIME, f.Data, f.Alt)
+	}
+	return workorder.PDF(w)
+}
+
+// pageOf draws the pictures and makes the page that holds them.
+func pageOf(result check.Outcome, in report.Input) ([]byte, error) {
+	for _, f := range picture.ForCheck(result, report.Numbering(result.Report)) {
+		in.Figures = append(in.Figures, report.Figure{Slot: f.Slot, MIME: f.MIME, Data: f.Data, W: f.W, H: f.H, Alt: f.Alt})
+	}
+	return report.HTML(in)
+}

@@ -63,7 +63,9 @@ func Roles() []Role { return []Role{Dentist, Assistant, Technician, Manager} }
 func ProgramRoles() []Role { return []Role{Sender, Reader, Monitor} }
 
 // Actions lists the actions.
-func Actions() []Action { return []Action{See, Check, Plan, Send, Decide, Judge, Sign, Staff, Limits, Gauges} }
+func Actions() []Action {
+	return []Action{See, Check, Plan, Send, Decide, Judge, Sign, Staff, Limits, Gauges}
+}
 
 // Who returns the roles that may do a.
 func Who(a Action) []Role { return slices.Clone(rights[a]) }
