@@ -59,14 +59,7 @@ func split(data []byte, tell func(string)) []byte {
 	case ply.Is(data):
 		return splitPLY(data, tell)
 	case stl.IsText(data):
-		return lines(data, func(line string) (string, bool) {
-			word, rest, _ := strings.Cut(strings.TrimSpace(line), " ")
-			if l := strings.ToLower(word); l == "solid" || l == "endsolid" {
-				tell(rest)
-				return l, true
-			}
-			return "", false
-		})
+		return lines(data, func(line string) (string, bool) { return stlLine(line, tell) })
 	case stl.LooksBinary(data):
 		return splitBinarySTL(data, tell)
 	case obj.Is(data):
@@ -84,11 +77,41 @@ func splitBinarySTL(data []byte, tell func(string)) []byte {
 	return append(blank, data[stlHeader:]...)
 }
 
+// stlLine takes the names of solids out of a line of ASCII STL. A whole file may stand in
+// one line: a name ends where the first facet begins.
+func stlLine(line string, tell func(string)) (string, bool) {
+	lower := strings.ToLower(line)
+	begin, end := strings.Index(lower, "facet"), strings.LastIndex(lower, "endsolid")
+	trimmed := strings.TrimSpace(lower)
+	switch {
+	case strings.HasPrefix(trimmed, "endsolid"):
+		tell(line[end+len("endsolid"):])
+		return "endsolid", true
+	case strings.HasPrefix(trimmed, "solid"):
+		at := strings.Index(lower, "solid") + len("solid")
+		if begin < 0 {
+			tell(line[at:])
+			return "solid", true
+		}
+		tell(line[at:begin])
+		if end > begin {
+			tell(line[end+len("endsolid"):])
+			return "solid " + line[begin:end] + "endsolid", true
+		}
+		return "solid " + line[begin:], true
+	}
+	return "", false
+}
+
 // splitPLY drops comments from the header, which ends where the geometry begins.
 func splitPLY(data []byte, tell func(string)) []byte {
-	end := bytes.Index(data, []byte("end_header"))
-	if end < 0 {
-		return data
+	end := 0
+	for end < len(data) {
+		n := bytes.IndexAny(data[end:], "\r\n")
+		if n < 0 || strings.TrimSpace(string(data[end:end+n])) == "end_header" {
+			break
+		}
+		end += n + 1
 	}
 	head := lines(data[:end], func(line string) (string, bool) {
 		word, rest, _ := strings.Cut(strings.TrimSpace(line), " ")
@@ -121,21 +144,27 @@ func objLine(line string, tell func(string)) (string, bool) {
 	return strings.TrimRight(bare, " \t"), found
 }
 
-// lines copies text line by line with its line ends. change returns what stands in place of
-// a line, and whether it does; nothing in its place drops the line.
+// lines copies text line by line with its line ends, which may be LF, CR LF or CR. change
+// returns what stands in place of a line, and whether it does; nothing in its place drops
+// the line.
 func lines(data []byte, change func(string) (string, bool)) []byte {
 	out := make([]byte, 0, len(data))
 	for len(data) > 0 {
-		n := bytes.IndexByte(data, '\n') + 1
-		if n == 0 {
+		n := bytes.IndexAny(data, "\r\n")
+		if n < 0 {
 			n = len(data)
 		}
-		body := bytes.TrimRight(data[:n], "\r\n")
-		end := data[len(body):n]
+		body := data[:n]
+		switch {
+		case bytes.HasPrefix(data[n:], []byte("\r\n")):
+			n += 2
+		case n < len(data):
+			n++
+		}
 		if is, changed := change(string(body)); !changed {
 			out = append(out, data[:n]...)
 		} else if is != "" {
-			out = append(append(out, is...), end...)
+			out = append(append(out, is...), data[len(body):n]...)
 		}
 		data = data[n:]
 	}

@@ -69,7 +69,11 @@
   let right, up, scale = 1;
   const cross = (a, b) => [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]];
   const unit = (a) => { const l = Math.hypot(...a) || 1; return a.map((v) => v / l); };
-  const look = (from, above) => { right = unit(cross(above, from)); up = unit(cross(from, right)); scale = 1; };
+  const look = (from, above) => {
+    right = unit(cross(above, from));
+    up = unit(cross(from, right));
+    scale = Math.max(1, Math.min(1.7, canvas.clientWidth / canvas.clientHeight));
+  };
   const turn = (dx, dy) => {
     const from = cross(right, up), c = [Math.cos(dx), Math.sin(dx)], d = [Math.cos(dy), Math.sin(dy)];
     right = unit(right.map((v, k) => v * c[0] - from[k] * c[1]));
