@@ -3,6 +3,7 @@ package cli
 import (
 	"bytes"
 	"context"
+	"crypto/ed25519"
 	"crypto/tls"
 	"errors"
 	"fmt"
@@ -279,7 +280,11 @@ func (v serveVerb) desk(ctx context.Context, data, keyFile string) (d *work.Desk
 	if err != nil {
 		return nil, nil, &inputError{What: err.Error(), Err: err}
 	}
-	o := work.Options{Ledger: ledger, Blobs: blobs, Dialect: job.SQLite, Workers: 1, Alone: true}
+	seed, err := key.Derive("seal")
+	if err != nil {
+		return nil, nil, err
+	}
+	o := work.Options{Ledger: ledger, Blobs: blobs, Dialect: job.SQLite, Workers: 1, Alone: true, Seal: ed25519.NewKeyFromSeed(seed)}
 	if v.Limits != "" {
 		if o.Limits, err = readBounded(string(v.Limits), maxTextBytes); err != nil {
 			return nil, nil, err

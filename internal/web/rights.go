@@ -65,6 +65,10 @@ var needs = map[string]need{
 	"GET /case/{case}/plan/sign":  right(people.Sign),
 	"POST /case/{case}/plan/sign": right(people.Sign),
 
+	"POST /case/{case}/hand-off": right(people.Send),
+	"POST /case/{case}/receipt":  right(people.Send),
+	"POST /case/{case}/answer":   right(people.Send),
+
 	"GET /practice":          right(people.Limits),
 	"POST /practice":         right(people.Limits),
 	"GET /laboratory/{key}":  right(people.Limits),

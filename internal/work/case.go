@@ -36,6 +36,10 @@ type Case struct {
 	Marks    []Mark    // what is said about what the prescription lacks
 	Kept     []Kept    // days that are kept against the calendar
 	Versions []Version // of the prescription, signed, in order
+
+	Sent    []Sending
+	Notes   []Noted // what the laboratory answered
+	Answers []Answered
 }
 
 // Signed is something that a person said, and when.
@@ -131,7 +135,7 @@ func (c *Case) Apply(e store.Event) error {
 			c.Corrections = slices.DeleteFunc(c.Corrections, func(k Correction) bool { return k.ID == v.Correction })
 		})
 	default:
-		for _, apply := range []func(store.Event) (bool, error){c.applyCheck, c.applyPlan} {
+		for _, apply := range []func(store.Event) (bool, error){c.applyCheck, c.applyPlan, c.applyHandOff} {
 			if changed, err = apply(e); changed || err != nil {
 				break
 			}
@@ -232,9 +236,13 @@ func (c Case) Ready() bool { return len(c.Order.Restorations) > 0 && len(c.Used(
 func (c Case) measured() casefile.Case {
 	o := casefile.Case{Name: c.Order.Name, ShimStock: c.Order.ShimStock, Units: c.Order.Units}
 	for _, r := range c.Order.Restorations {
+		made := r.MadeBy
+		if made != casefile.InHouse {
+			made = "" // a laboratory's crown is measured as one of which nobody said who makes it
+		}
 		o.Restorations = append(o.Restorations, casefile.Restoration{
 			Tooth: r.Tooth, Abutments: r.Abutments, Kind: r.Kind, Material: r.Material, Cement: r.Cement,
-			FinishLine: r.FinishLine, MadeBy: r.MadeBy, Margin: r.Margin,
+			FinishLine: r.FinishLine, MadeBy: made, Margin: r.Margin,
 		})
 	}
 	return o

@@ -2,6 +2,7 @@ package work
 
 import (
 	"context"
+	"crypto/ed25519"
 	"crypto/rand"
 	"encoding/base32"
 	"encoding/json"
@@ -39,6 +40,7 @@ type Desk struct {
 	patience time.Duration
 	watch    atomic.Pointer[WatchState]
 	methods  []schedule.Method
+	seal     ed25519.PrivateKey
 }
 
 // Options of a desk.
@@ -46,11 +48,12 @@ type Options struct {
 	Ledger   *store.Ledger
 	Blobs    store.Blobs
 	Dialect  job.Dialect
-	Workers  int               // checks at a time
-	Alone    bool              // no other program works on this database
-	Limits   []byte            // the practice's own limit table; nil: the shipped one
-	Methods  []schedule.Method // the practice's own ways to open the sulcus; nil: the shipped ones
-	Patience time.Duration     // how long one check may take; 0: [job.Patience]
+	Workers  int                // checks at a time
+	Alone    bool               // no other program works on this database
+	Limits   []byte             // the practice's own limit table; nil: the shipped one
+	Methods  []schedule.Method  // the practice's own ways to open the sulcus; nil: the shipped ones
+	Patience time.Duration      // how long one check may take; 0: [job.Patience]
+	Seal     ed25519.PrivateKey // of the parcels that are handed over; nil: they are not sealed
 }
 
 // Open returns a desk. Start lets it check in the background.
@@ -58,7 +61,7 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 	if o.Patience == 0 {
 		o.Patience = job.Patience
 	}
-	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits, table: limit.Default(), patience: o.Patience, methods: o.Methods}
+	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits, table: limit.Default(), patience: o.Patience, methods: o.Methods, seal: o.Seal}
 	if d.methods == nil {
 		d.methods = schedule.Default()
 	}

@@ -14,6 +14,8 @@ func Named(e store.Event, get func(store.Hash) ([]byte, error)) (map[store.Hash]
 	switch e.Kind {
 	case kindScan:
 		return out, read(e, func(v Scan) { out[v.Hash] = fmt.Sprintf("the scan %s of case %s", v.Name, e.Case) })
+	case kindHandedOff:
+		return out, read(e, func(v Sending) { v.named(e.Case, out) })
 	case kindDone:
 		var v done
 		if err := e.Decode(&v); err != nil {

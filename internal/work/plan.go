@@ -271,9 +271,3 @@ func (d *Desk) Prescribe(ctx context.Context, actor, writer, id, hash string, no
 		return err
 	})
 }
-
-// onTheWay returns when the work was sent, when it was accepted, and the queries; work that
-// was not sent is taken to be sent now.
-func (c Case) onTheWay(now time.Time) (sent turnaround.Moment, accepted *turnaround.Moment, pauses []turnaround.Pause) {
-	return turnaround.MomentOf(now), nil, nil
-}

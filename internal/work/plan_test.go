@@ -163,3 +163,18 @@ func TestOnlyWhatIsMeasuredVoidsACheck(t *testing.T) {
 		t.Errorf("%d checks after another material, want %d", n, asked+1)
 	}
 }
+
+// Signing fills in that a laboratory makes it; the check, and what was decided on it, stand.
+func TestSigningLeavesTheCheck(t *testing.T) {
+	d, id := profiled(t)
+	ctx := context.Background()
+	ok(t, d.AddScans(ctx, "a", id, []work.Incoming{{Name: "x.stl", Data: strings.NewReader("no scan")}}))
+	asked := len(see(t, d, id).Checks)
+	p, err := d.Plan(ctx, see(t, d, id), "Dr. A", monday)
+	ok(t, err)
+	ok(t, d.Prescribe(ctx, "dr", "Dr. A", id, p.Hash, monday))
+	c := see(t, d, id)
+	if c.Order.Restorations[0].MadeBy != casefile.ByLaboratory || len(c.Checks) != asked {
+		t.Errorf("made by %q; %d checks, then %d", c.Order.Restorations[0].MadeBy, asked, len(c.Checks))
+	}
+}

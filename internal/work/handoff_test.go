@@ -1,0 +1,135 @@
+package work_test
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"strings"
+	"testing"
+	"time"
+
+	"selvage/internal/exchange"
+	"selvage/internal/store"
+	"selvage/internal/work"
+)
+
+func wish() work.Wish {
+	return work.Wish{Lang: "en", Name: func(a string) string { return "Dr. " + a }, Version: "test", Words: map[string]string{"lack.to-follow": "to follow"}}
+}
+
+// ready is a case that may be handed off: signed, everything missing said, and sent without
+// a check.
+func ready(t *testing.T) (*work.Desk, string) {
+	t.Helper()
+	d, id := profiled(t)
+	ctx := context.Background()
+	ok(t, d.AddScans(ctx, "a", id, []work.Incoming{{Name: "Jane Roe upper.stl", Role: "working", Data: strings.NewReader("solid Jane Roe\nendsolid Jane Roe\n")}}))
+	plan := func() work.Plan {
+		p, err := d.Plan(ctx, see(t, d, id), "Dr. A", monday)
+		ok(t, err)
+		return p
+	}
+	var problem *work.Problem
+	if err := d.HandOff(ctx, "a", id, plan(), wish(), monday); !errors.As(err, &problem) {
+		t.Errorf("a draft is handed off: %v", err)
+	}
+	for _, l := range plan().Missing {
+		ok(t, d.Mark(ctx, "a", id, work.Mark{Lack: l.Key(), How: work.ToFollow}))
+	}
+	ok(t, d.Prescribe(ctx, "b", "Dr. A", id, plan().Hash, monday))
+	if b := see(t, d, id).Blocked(plan()); len(b) != 1 || b[0] != work.NoCheck {
+		t.Fatalf("blocked by %v", b)
+	}
+	ok(t, d.Mark(ctx, "a", id, work.Mark{Lack: work.CheckMark, How: work.SendAnyway, Reason: "seen and probed"}))
+	if b := see(t, d, id).Blocked(plan()); len(b) > 0 {
+		t.Fatalf("blocked by %v", b)
+	}
+	return d, id
+}
+
+func TestHandOffPacksAndRecords(t *testing.T) {
+	d, id := ready(t)
+	ctx := context.Background()
+	p, err := d.Plan(ctx, see(t, d, id), "", monday)
+	ok(t, err)
+	w := wish()
+	w.Scrub = true
+	ok(t, d.HandOff(ctx, "a", id, p, w, monday))
+	s := see(t, d, id).Sent
+	if len(s) != 1 || s[0].Version != 1 || s[0].Name != "case_26.zip" || !s[0].Scrubbed || len(s[0].Said) > 0 {
+		t.Fatalf("sent %+v", s)
+	}
+	data, err := d.Archive(ctx, s[0])
+	ok(t, err)
+	o, err := exchange.Verify(bytes.NewReader(data), int64(len(data)))
+	if err != nil || len(o.Wrong) > 0 || o.Manifest.Parcel != s[0].Parcel || o.Manifest.Version != 1 || o.Manifest.Case != "C-1" {
+		t.Errorf("the archive: %+v, %v", o, err)
+	}
+	for _, f := range o.Manifest.Files {
+		if strings.Contains(strings.ToLower(f.Name), "jane") {
+			t.Errorf("%s names somebody", f.Name)
+		}
+	}
+	if bytes.Contains(data, []byte("Jane")) {
+		t.Error("the archive names somebody")
+	}
+	events, err := d.Events(ctx, id)
+	ok(t, err)
+	named, err := work.Named(events[len(events)-1], func(store.Hash) ([]byte, error) { return nil, errors.New("not asked for") })
+	if err != nil || named[s[0].Archive] == "" {
+		t.Errorf("a back-up does not know the archive: %v, %v", named, err)
+	}
+
+	w.Scrub = false
+	ok(t, d.HandOff(ctx, "a", id, p, w, monday))
+	if s := see(t, d, id).Sent; len(s) != 2 || len(s[1].Said) != 1 || !strings.Contains(s[1].Said[0], "Jane Roe") {
+		t.Errorf("it is not said what the header says: %+v", s)
+	}
+	w.Encrypt = true
+	var problem *work.Problem
+	if err := d.HandOff(ctx, "a", id, p, w, monday); !errors.As(err, &problem) {
+		t.Errorf("encrypted to nobody: %v", err)
+	}
+}
+
+func TestReceiptsAndQueries(t *testing.T) {
+	d, id := ready(t)
+	ctx := context.Background()
+	p, err := d.Plan(ctx, see(t, d, id), "", monday)
+	ok(t, err)
+	rec := exchange.Receipt{Schema: exchange.ReceiptSchema, Answer: exchange.Accept, By: "T.", At: "2026-05-04T12:00:00Z"}
+	var problem *work.Problem
+	if err := d.NoteReceipt(ctx, "a", id, rec, true); !errors.As(err, &problem) {
+		t.Errorf("an answer to what was not sent: %v", err)
+	}
+	ok(t, d.HandOff(ctx, "a", id, p, wish(), monday))
+	rec.Parcel = "another"
+	if err := d.NoteReceipt(ctx, "a", id, rec, false); !errors.As(err, &problem) {
+		t.Errorf("a receipt for another case is taken: %v", err)
+	}
+	rec.Parcel = see(t, d, id).Sent[0].Parcel
+	query := rec
+	query.Answer, query.Reason, query.Text = exchange.Query, exchange.MarginDoubt, "distal?"
+	ok(t, d.NoteReceipt(ctx, "a", id, query, false))
+	ok(t, d.NoteReceipt(ctx, "a", id, query, false)) // the same file once more
+	c := see(t, d, id)
+	if n, open := c.Asked(); len(c.Notes) != 1 || !open || n.Receipt.Text != "distal?" {
+		t.Fatalf("notes %+v", c.Notes)
+	}
+	if p, err = d.Plan(ctx, c, "", time.Now()); err != nil || !p.Forecast.Waiting {
+		t.Errorf("the clock runs on while a query is open: %+v, %v", p.Forecast, err)
+	}
+	ok(t, d.Answer(ctx, "a", id, "as drawn"))
+	if err := d.Answer(ctx, "a", id, "once more"); !errors.As(err, &problem) {
+		t.Errorf("an answer to nothing: %v", err)
+	}
+	ok(t, d.NoteReceipt(ctx, "a", id, rec, true))
+	c = see(t, d, id)
+	if p, err = d.Plan(ctx, c, "", time.Now()); err != nil || p.Forecast.Waiting || p.Forecast.Assumed {
+		t.Errorf("accepted: %+v, %v", p.Forecast, err)
+	}
+	ok(t, d.SentElsewhere(ctx, "a", id))
+	if s := see(t, d, id).Sent; !s[len(s)-1].Elsewhere {
+		t.Errorf("sent %+v", s)
+	}
+}
