@@ -9,6 +9,7 @@ import (
 	"encoding/pem"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"strings"
@@ -82,6 +83,11 @@ func (v handOffVerb) Run(ctx context.Context, env Env) error {
 	key, err := sealKey(string(v.Seal))
 	if err != nil {
 		return err
+	}
+	if len(v.To) > 0 { // a slip is said before the check, not after it
+		if _, err := exchange.Encrypt(io.Discard, v.To); err != nil {
+			return &inputError{What: err.Error(), Try: "--to age1… as the laboratory gave it"}
+		}
 	}
 	bar := newProgress(env)
 	defer bar.done()
@@ -181,7 +187,7 @@ func packedBytes(p exchange.Parcel, key ed25519.PrivateKey, to []string) ([]byte
 	}
 	w, err := exchange.Encrypt(&b, to)
 	if err != nil {
-		return nil, &inputError{What: err.Error(), Try: "--to age1… as the laboratory gave it"}
+		return nil, err
 	}
 	if _, err := p.Write(w, key); err != nil {
 		return nil, err

@@ -29,6 +29,10 @@ type handOffView struct {
 	Lab     string
 	Due     string
 	Any     []string
+	Points  []choice
+	Back    string // when it came back, and what is not sound
+	Whole   bool   // it was inspected, and all of it is sound
+	Chase   string // that it should be here by now
 }
 
 type blockRow struct{ Key, Text, Link string }
@@ -53,6 +57,7 @@ func (s *Server) handOffRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /case/{case}/hand-off/{n}/{file}", s.page(s.archive))
 	mux.HandleFunc("POST /case/{case}/receipt", s.page(s.receipt))
 	mux.HandleFunc("POST /case/{case}/answer", s.page(s.answerQuery))
+	mux.HandleFunc("POST /case/{case}/returned", s.page(s.returned))
 }
 
 // wish is how parcels and papers are wanted by who asks.
@@ -140,9 +145,43 @@ func (s *Server) showHandOff(w http.ResponseWriter, r *http.Request) error {
 	for _, q := range exchange.ReceiptReasons() {
 		v.Reasons = append(v.Reasons, choice{Value: string(q), Name: said["reason."+string(q)]})
 	}
+	v.back(by, s.now().Local(), p)
 	v.sent(by)
 	v.thread(by, said)
 	return s.render(w, http.StatusOK, "hand-off", v)
+}
+
+// back tells whether the work is in the building and inspected.
+func (v *handOffView) back(by func(string) string, now time.Time, p work.Plan) {
+	var last work.Returned
+	if n := len(v.Case.Back); n > 0 {
+		last = v.Case.Back[n-1]
+		v.Back, v.Whole = v.W.T("back.came", last.Day, by(last.By)), last.Inspected()
+		if last.Text != "" {
+			v.Back += " " + last.Text
+		}
+	} else if due := p.Order.Dates.Due; len(v.Case.Sent) > 0 && due != "" && now.Format(time.DateOnly) > due {
+		v.Chase = v.W.T("back.late", due)
+	}
+	for _, q := range work.Points() {
+		v.Points = append(v.Points, choice{Value: string(q), Name: v.W.T("point." + string(q)), Chosen: slices.Contains(last.Sound, q)})
+	}
+}
+
+// returned notes that the work came back, and what was looked at.
+func (s *Server) returned(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	id := r.PathValue("case")
+	var sound []work.Point
+	for _, v := range r.PostForm["sound"] {
+		sound = append(sound, work.Point(v))
+	}
+	if err := s.desk.Return(r.Context(), actor(r), id, sound, r.PostFormValue("text"), s.now().Local()); err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "hand-off"))
 }
 
 func minuteText(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }

@@ -233,6 +233,9 @@ func (v *planView) dates() {
 		if f.Assumed {
 			v.Soonest += " " + v.W.T("plan.assumed")
 		}
+		if v.Plan.Learned && v.Plan.Late > 0 {
+			v.Soonest += " " + v.W.T("plan.late", strconv.Itoa(v.Plan.Late))
+		}
 	}
 	for _, k := range v.Plan.Dates {
 		row := dateRow{Why: string(k.Why), Day: k.Wanted.String(), Nearest: k.Nearest.String(), Field: "dates.seat"}

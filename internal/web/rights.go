@@ -68,6 +68,7 @@ var needs = map[string]need{
 	"POST /case/{case}/hand-off": right(people.Send),
 	"POST /case/{case}/receipt":  right(people.Send),
 	"POST /case/{case}/answer":   right(people.Send),
+	"POST /case/{case}/returned": right(people.Send),
 
 	"GET /practice":          right(people.Limits),
 	"POST /practice":         right(people.Limits),

@@ -168,6 +168,9 @@ func carried() []string {
 		keys = append(keys, "fits."+string(f))
 	}
 	keys = append(append(keys, anyway...), "rule.us", "rule.eu", "lack."+string(work.ToFollow), "lack."+string(work.SendAnyway))
+	for _, p := range work.Points() {
+		keys = append(keys, "point."+string(p))
+	}
 	for _, b := range work.Blocks() {
 		keys = append(keys, "block."+string(b))
 	}

@@ -40,6 +40,7 @@ type Case struct {
 	Sent    []Sending
 	Notes   []Noted // what the laboratory answered
 	Answers []Answered
+	Back    []Returned
 }
 
 // Signed is something that a person said, and when.

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"selvage/calendar"
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/exchange"
@@ -25,6 +26,7 @@ const (
 	kindHandedOff = "handed-off"     // Sending
 	kindReceipt   = "receipt-noted"  // Noted
 	kindAnswered  = "query-answered" // Answered
+	kindReturned  = "work-returned"  // Returned
 )
 
 // Sending is one parcel that was made for the laboratory, or that went another way.
@@ -68,6 +70,39 @@ type Answered struct {
 	At time.Time `json:"-"`
 }
 
+// Point is one thing that is looked at when work comes back.
+type Point string
+
+// The points.
+const (
+	RightTooth    Point = "tooth"
+	RightMaterial Point = "material"
+	RightShade    Point = "shade"
+	OnTheModel    Point = "model" // margin, contacts and bite on the model, where there is one
+	NoChips       Point = "chips"
+	PapersThere   Point = "papers" // what it is made of, and lot
+)
+
+// Points lists the points in the order in which they are looked at.
+func Points() []Point {
+	return []Point{RightTooth, RightMaterial, RightShade, OnTheModel, NoChips, PapersThere}
+}
+
+// Returned is work that came back: when, and what was looked at and found sound.
+type Returned struct {
+	Laboratory string  `json:"laboratory,omitempty"`
+	Promised   string  `json:"promised,omitempty"` // as 2026-05-04
+	Day        string  `json:"day"`
+	Sound      []Point `json:"sound,omitempty"`
+	Text       string  `json:"text,omitempty"` // what is not
+
+	By string    `json:"-"`
+	At time.Time `json:"-"`
+}
+
+// Inspected reports whether everything was looked at and found sound.
+func (r Returned) Inspected() bool { return len(r.Sound) == len(Points()) }
+
 // applyHandOff adds an event of a hand-off.
 func (c *Case) applyHandOff(e store.Event) (changed bool, err error) {
 	switch e.Kind {
@@ -75,6 +110,8 @@ func (c *Case) applyHandOff(e store.Event) (changed bool, err error) {
 		err = read(e, func(v Sending) { v.By, v.At = e.Actor, e.At; c.Sent = append(c.Sent, v) })
 	case kindReceipt:
 		err = read(e, func(v Noted) { v.By, v.At = e.Actor, e.At; c.Notes = append(c.Notes, v) })
+	case kindReturned:
+		err = read(e, func(v Returned) { v.By, v.At = e.Actor, e.At; c.Back = append(c.Back, v) })
 	case kindAnswered:
 		err = read(e, func(v Answered) { v.By, v.At = e.Actor, e.At; c.Answers = append(c.Answers, v) })
 	default:
@@ -425,6 +462,53 @@ func (d *Desk) Answer(ctx context.Context, actor, id, text string) error {
 		_, err := tx.Add(id, actor, kindAnswered, Answered{Text: text})
 		return err
 	})
+}
+
+// Return records that work came back, and what was looked at. It may be recorded again
+// when more was.
+func (d *Desk) Return(ctx context.Context, actor, id string, sound []Point, text string, now time.Time) error {
+	for i, p := range sound {
+		if !slices.Contains(Points(), p) || slices.Contains(sound[:i], p) {
+			return &Problem{What: "this is not one of the points"}
+		}
+	}
+	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
+		if len(c.Sent) == 0 {
+			return &Problem{What: "this case was not sent yet"}
+		}
+		v := Returned{Laboratory: c.Order.Laboratory.Name, Promised: c.Order.Dates.Due, Day: now.Format(time.DateOnly), Sound: sound, Text: strings.TrimSpace(text)}
+		if len(c.Back) > 0 {
+			v.Day = c.Back[0].Day // it came once
+		}
+		_, err := tx.Add(id, actor, kindReturned, v)
+		return err
+	})
+}
+
+// lateness returns by how many working days a laboratory is late as a rule, learned from
+// what came back; known is false where that is too little.
+func (d *Desk) lateness(ctx context.Context, laboratory string, week calendar.Week) (days int, known bool, err error) {
+	events, err := d.ledger.OfKind(ctx, kindReturned)
+	if err != nil {
+		return 0, false, err
+	}
+	var record []turnaround.Delivery
+	seen := map[string]bool{}
+	for _, e := range events {
+		err := read(e, func(v Returned) {
+			promised, noPromise := calendar.Parse(v.Promised)
+			came, noDay := calendar.Parse(v.Day)
+			if !seen[e.Case] && strings.EqualFold(v.Laboratory, laboratory) && noPromise == nil && noDay == nil {
+				seen[e.Case] = true
+				record = append(record, turnaround.Delivery{Promised: promised, Came: came})
+			}
+		})
+		if err != nil {
+			return 0, false, err
+		}
+	}
+	days, known = turnaround.Lateness(week, record)
+	return days, known, nil
 }
 
 // SealedBy returns the fingerprint of the practice's seal; empty: it has none.

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"selvage/internal/casefile"
 	"selvage/internal/exchange"
 	"selvage/internal/store"
 	"selvage/internal/work"
@@ -131,5 +132,36 @@ func TestReceiptsAndQueries(t *testing.T) {
 	ok(t, d.SentElsewhere(ctx, "a", id))
 	if s := see(t, d, id).Sent; !s[len(s)-1].Elsewhere {
 		t.Errorf("sent %+v", s)
+	}
+}
+
+// TestLatenessIsLearned has ten cases come back late, and an eleventh foreseen later.
+func TestLatenessIsLearned(t *testing.T) {
+	d, id := profiled(t)
+	ctx := context.Background()
+	plan := func() work.Plan {
+		p, err := d.Plan(ctx, see(t, d, id), "", monday)
+		ok(t, err)
+		return p
+	}
+	was := plan()
+	for range 10 {
+		other, err := d.NewCase(ctx, "a", "", "")
+		ok(t, err)
+		ok(t, d.SetOrder(ctx, "a", other, func(c *casefile.Case) error {
+			c.Laboratory.Name, c.Dates.Due = "LAB", "2026-05-04"
+			return nil
+		}))
+		var problem *work.Problem
+		if err := d.Return(ctx, "a", other, nil, "", monday); !errors.As(err, &problem) {
+			t.Errorf("it came back and was not sent: %v", err)
+		}
+		ok(t, d.SentElsewhere(ctx, "a", other))
+		ok(t, d.Return(ctx, "a", other, work.Points()[:2], "a chip", monday.AddDate(0, 0, 2)))
+		ok(t, d.Return(ctx, "a", other, work.Points(), "", monday.AddDate(0, 0, 9))) // looked at again
+	}
+	is := plan()
+	if !is.Learned || is.Late != 2 || was.Learned || is.Forecast.Due <= was.Forecast.Due {
+		t.Errorf("late by %d (%v): due %s, before %s", is.Late, is.Learned, is.Forecast.Due, was.Forecast.Due)
 	}
 }

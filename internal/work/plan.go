@@ -128,6 +128,8 @@ type Plan struct {
 	Clashes  []prescription.Clash
 	Forecast turnaround.Forecast
 	Foreseen bool // the laboratory's times are known
+	Late     int  // working days by which the laboratory is late as a rule, in the forecast
+	Learned  bool // from what came back
 	Dates    []turnaround.Clash
 	Fits     []prescription.Fit // of the first restoration
 	RoomMM   casefile.Measure   // that the fits rest on
@@ -156,7 +158,7 @@ func (d *Desk) Plan(ctx context.Context, c Case, writer string, now time.Time) (
 		}
 	}
 	p.Clashes = prescription.Clashes(p.Order)
-	if err := d.foresee(&p, c, book, now); err != nil {
+	if err := d.foresee(ctx, &p, c, book, now); err != nil {
 		return p, err
 	}
 	if k, ok := c.Current(); ok && k.State == Done {
@@ -170,7 +172,7 @@ func (d *Desk) Plan(ctx context.Context, c Case, writer string, now time.Time) (
 
 // foresee fills in when the work can be back. Work that is made in the house has no such
 // day, nor has that of a laboratory whose times nobody wrote down.
-func (d *Desk) foresee(p *Plan, c Case, book Profiles, now time.Time) error {
+func (d *Desk) foresee(ctx context.Context, p *Plan, c Case, book Profiles, now time.Time) error {
 	if prescription.InHouse(p.Order) || p.Lab.Days == 0 {
 		return nil
 	}
@@ -179,6 +181,10 @@ func (d *Desk) foresee(p *Plan, c Case, book Profiles, now time.Time) error {
 	if err != nil {
 		return err
 	}
+	if p.Late, p.Learned, err = d.lateness(ctx, p.Lab.Name, r.Practice); err != nil {
+		return err
+	}
+	r.Late = p.Late
 	sent, accepted, pauses := c.onTheWay(now)
 	if p.Forecast, err = r.Forecast(sent, accepted, pauses, turnaround.MomentOf(now)); err != nil {
 		return err
