@@ -1,3 +1,9 @@
+// Package work is where background jobs, checks, the store and reports meet: what a
+// person does with a case, turned into events; what follows from the events; and the
+// check that runs in the background.
+//
+// A case's state is computed from its events alone ([Case.Apply]); nothing else is
+// true about it. Every change goes through [Desk].
 package work
 
 import (
@@ -9,6 +15,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log/slog"
+	"os"
 	"slices"
 	"strings"
 	"sync/atomic"
@@ -390,3 +398,8 @@ func (d *Desk) Result(ctx context.Context, k Check) (Result, casefile.Report, er
 
 // Figure returns a stored picture.
 func (d *Desk) Figure(ctx context.Context, h store.Hash) ([]byte, error) { return d.blobs.Get(ctx, h) }
+
+// quiet is a log for the queue's own warnings. It never holds a word about a case.
+func quiet() *slog.Logger {
+	return slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError}))
+}

@@ -107,12 +107,8 @@ func EventKinds() []string {
 	return []string{
 		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded,
 		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered, kindClock, kindUnclock,
-<<<<<<< HEAD
 		kindCorrected, kindUncorrected,
-		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered,
-=======
 		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered, kindReturned,
->>>>>>> 323ff3b (work, web: note what came back and learn how late a laboratory is)
 	}
 }
 
