@@ -87,7 +87,7 @@ func TestPagesOpenFromTheFileSystem(t *testing.T) {
 		t.Errorf("the page loads %v", loaded)
 	}
 
-	do(chromedp.Navigate("file://"+filepath.Join(dir, "receipt.html")))
+	do(chromedp.Navigate("file://" + filepath.Join(dir, "receipt.html")))
 	evaluate[bool](t, ctx, `(() => { const was = URL.createObjectURL.bind(URL); window.kept = ""; URL.createObjectURL = (b) => { b.text().then((t) => { window.kept = t; }); return was(b); }; return true; })()`)
 	evaluate[bool](t, ctx, `document.querySelector('input[value="query"]').click(), document.querySelector('input[name="by"]').value = "T. North", document.querySelector("button").click(), true`)
 	if said := evaluate[string](t, ctx, `document.getElementById("said").textContent`); said != "Say why." {
