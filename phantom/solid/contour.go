@@ -220,7 +220,7 @@ func (w *sampler) vertex(s Scene, i, j, k int, p *patching, patch uint8, v *[8]*
 	var room [12]r3.Vec
 	cross := room[:0]
 	var sum, first r3.Vec
-	sharp := false
+	turn := 1.0 // the least cosine to the first normal
 	for e, of := range p.of {
 		if of != patch {
 			continue
@@ -232,26 +232,51 @@ func (w *sampler) vertex(s Scene, i, j, k int, p *patching, patch uint8, v *[8]*
 		c := pa.Lerp(pb, v[a].D/(v[a].D-v[b].D))
 		sum = sum.Add(c)
 		for _, q := range [2]uint8{a, b} {
-			switch n := v[q].N; {
-			case len(cross) == 0 && q == a:
+			n := v[q].N
+			if len(cross) == 0 && q == a {
 				first = n
-			case n.Dot(first) < sharpTurn*math.Sqrt(n.Norm2()*first.Norm2()):
-				sharp = true
+			}
+			if l := math.Sqrt(n.Norm2() * first.Norm2()); l > 0 {
+				turn = min(turn, n.Dot(first)/l)
 			}
 		}
 		cross = append(cross, c)
 	}
 	mean := sum.Scale(1 / float64(len(cross)))
 	size := w.g.corner(w.origin, i, j, k).Dist(w.g.corner(w.origin, i+1, j+1, k+1))
-	start := mean
-	if sharp {
-		start = edgePoint(s, cross, mean, size/2)
+	if turn < sharpTurn {
+		// In a bend the point of the edge may lie in a neighbour, whose own would change
+		// places with it and fold the faces between them. An edge that two planes make is
+		// one, wherever it leaves the cell.
+		if q, ok := Project(s.At, edgePoint(s, cross, mean, size/2), size/2); ok && (turn < planesTurn || w.holds(i, j, k, q)) {
+			return q
+		}
 	}
-	if q, ok := Project(s.At, start, size/2); ok {
+	if q, ok := Project(s.At, mean, size/2); ok {
 		return q
 	}
 	return mean
 }
 
+// beyondCell is how far outside its cell a vertex may lie, in sides of the cell.
+const beyondCell = 0.05
+
+// holds reports whether a point lies in a cell or hardly outside. The lattice turns and
+// stretches so slowly that the cell counts as a parallelepiped.
+func (w *sampler) holds(i, j, k int, p r3.Vec) bool {
+	o := w.g.corner(w.origin, i, j, k)
+	for _, e := range [3]r3.Vec{
+		w.g.corner(w.origin, i+1, j, k).Sub(o), w.g.corner(w.origin, i, j+1, k).Sub(o), w.g.corner(w.origin, i, j, k+1).Sub(o),
+	} {
+		if t := p.Sub(o).Dot(e) / e.Norm2(); t < -beyondCell || t > 1+beyondCell {
+			return false
+		}
+	}
+	return true
+}
+
 // sharpTurn is the cosine of the turn within a cell from which on it holds an edge.
 const sharpTurn = 0.9
+
+// planesTurn is the cosine of the turn from which on it is no bend but an edge.
+const planesTurn = 0.5

@@ -60,3 +60,32 @@ func TestContourOfSphere(t *testing.T) {
 		}
 	}
 }
+
+// TestContourDoesNotFold meshes a wavy shelf round a wall, as about a preparation with a
+// rough margin: in the hollow between them the point of the edge of one cell often lies
+// in the next. No face may turn its back.
+func TestContourDoesNotFold(t *testing.T) {
+	const wave, high, slope = 1.25, 0.28, 0.18
+	f := solid.Field(func(p r3.Vec) solid.Sample {
+		rho := math.Hypot(p.X, p.Y)
+		out := r3.V(p.X, p.Y, 0).UnitOr(r3.V(1, 0, 0))
+		wall := solid.Sample{D: rho - 3 + 0.2*p.Z, N: out.Add(r3.V(0, 0, 0.2))}
+		s, c := math.Sincos(2 * math.Pi * 4 / wave * math.Atan2(p.Y, p.X))
+		n := r3.V(0, 0, 1).AddScaled(-high*2*math.Pi*4/wave*c/(rho*rho+0.1), r3.V(-p.Y, p.X, 0)).AddScaled(slope, out)
+		k := 1 / n.Norm()
+		return solid.Unite(wall, solid.Sample{D: (p.Z - high*s + slope*(rho-4)) * k, N: n.Scale(k)}, 0.5)
+	})
+	l := solid.Lattice{Fine: 0.16, Coarse: 0.16}
+	m := solid.Contour(whole(f), l, r3.BoxOf(r3.V(-5, -5, -2), r3.V(5, 5, 2)))
+	folded := 0
+	for i, tri := range m.Tri {
+		mid := m.Pos[tri[0]].Add(m.Pos[tri[1]]).Add(m.Pos[tri[2]]).Scale(1.0 / 3)
+		if m.AreaVector(mesh.FaceID(i)).UnitOr(r3.Vec{}).Dot(f(mid).N.UnitOr(r3.Vec{})) < 0 {
+			folded++
+		}
+	}
+	t.Logf("%d of %d faces are folded over", folded, len(m.Tri))
+	if folded*2000 > len(m.Tri) {
+		t.Errorf("%d of %d faces are folded over", folded, len(m.Tri))
+	}
+}
