@@ -17,8 +17,8 @@ import (
 // the other of the two carries on is no gap.
 //
 // Without a prepared tooth nothing is assessed, and Why says so; without a margin
-// a circle stands in for it. Extents are the widest distance across, with an
-// expanded uncertainty of twice the spacing. Cost: O(faces) for the loops, about
+// a circle stands in for it. Extents are the widest distance across, with the
+// expanded uncertainty that the edges of the rim leave at both ends. Cost: O(faces) for the loops, about
 // 20,000 rays for the rest.
 func Assess(in Input) Result {
 	switch {

@@ -98,6 +98,7 @@ func (r *room) sortHole(l *loop) (g Gap, h Hole, matters bool) {
 		return g, h, false
 	}
 	g = r.gap(part, n, in, l.normal, extent)
+	g.ExtentU = l.extentU()
 	g.Role, g.Area = l.surface.Role, l.area
 	g.Form, g.Outline = AsHole, l.pts
 	return g, h, true
@@ -137,7 +138,7 @@ func (r *room) gap(part Part, n tooth.Number, pts []r3.Vec, normal r3.Vec, exten
 	mid = mid.Scale(1 / float64(len(pts)))
 	g := Gap{
 		Kind: SurfaceMissing, Part: part, Tooth: n, Role: r.in.Working.Role, At: mid, Normal: normal,
-		Extent: extent, ExtentU: 2 * r.spacing(), Surface: r.side(r.frame.Point(mid)),
+		Extent: extent, Surface: r.side(r.frame.Point(mid)),
 	}
 	if q := r.frame.Point(mid); part == PartPreparation && math.Hypot(q.X, q.Y) < r.in.Prepared.Radius/3 {
 		g.Surface = tooth.Occlusal
@@ -212,9 +213,9 @@ func (r *room) rimGaps(l *loop) []Gap {
 	var run []r3.Vec
 	flush := func(part Part, m tooth.Number) {
 		if extent := widest(run); len(run) > 1 && extent > needLeast {
-			out = append(out, r.gap(part, m, run, r.outwards(run), extent))
-			o := &out[len(out)-1]
-			o.Role, o.Form, o.Outline = l.surface.Role, AsRim, run
+			g := r.gap(part, m, run, r.outwards(run), extent)
+			g.Role, g.ExtentU, g.Form, g.Outline = l.surface.Role, l.extentU(), AsRim, run
+			out = append(out, g)
 		}
 		run = nil
 	}

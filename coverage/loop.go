@@ -17,6 +17,7 @@ type loop struct {
 	normal  r3.Vec  // unit, outward; zero for a loop of no area
 	extent  float64 // longest way across
 	area    float64 // of the cap over it
+	edge    float64 // mean length of its edges
 	rim     bool    // it runs round its piece, not round a hole in it
 	loose   bool    // of a piece that is too small to be part of the scan
 }
@@ -91,6 +92,7 @@ func measureLoop(s *Surface, half []mesh.HalfedgeID) loop {
 	var vec r3.Vec
 	for i, p := range l.pts {
 		q := l.pts[(i+1)%len(l.pts)]
+		l.edge += p.Dist(q) / float64(len(l.pts))
 		vec = vec.Add(p.Sub(l.middle).Cross(q.Sub(l.middle)).Scale(0.5))
 	}
 	l.area = vec.Norm()
@@ -107,6 +109,14 @@ func measureLoop(s *Surface, half []mesh.HalfedgeID) loop {
 	l.rim = inward > 0 // the faces lie towards the middle
 	return l
 }
+
+// extentU is the expanded uncertainty (k = 2) of a loop's extent, mm: what is missing ends
+// anywhere within an edge of the rim, evenly, at both ends of the way across, and
+//
+//	2·√(2/12)·edge
+//
+// is twice the standard deviation of their sum.
+func (l *loop) extentU() float64 { return 2 * math.Sqrt(2.0/12) * l.edge }
 
 // widest returns the largest distance between two of the points: the largest
 // width over 64 directions and then the points that gave it, so it is exact for

@@ -74,6 +74,7 @@ func (k *Maker) Make(s Spec) (Case, error) {
 		b.surveyMargin(m.mesh, tree)
 		b.surveyContacts(tree)
 		b.surveyRoot(tree)
+		b.surveyHoles(m)
 	}
 	if b.spec.Colour {
 		b.paint()

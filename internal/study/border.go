@@ -113,6 +113,29 @@ func stretches(state finding.StretchState) func(finding.Facts) []measure.Value {
 	}
 }
 
+// holes takes the widest ways across the true holes in the preparation, 0 where there is
+// none.
+func holes(t phantom.Truth) []float64 {
+	out := []float64{0}
+	for _, m := range t.Restorations[0].Missing {
+		if m.What == "surface" {
+			out = append(out, m.DiameterMm)
+		}
+	}
+	return out
+}
+
+// missing takes those that were measured; what nobody reported is known to its ends.
+func missing(f finding.Facts) []measure.Value {
+	out := []measure.Value{measure.Of(0, endsU, measure.MM)}
+	for _, p := range f.Restorations[0].Missing {
+		if p.Region == finding.RegionPreparation {
+			out = append(out, p.Extent)
+		}
+	}
+	return out
+}
+
 // endsU is the uncertainty of the length of a stretch that nobody reported, mm: each
 // end is known to about the spacing of a scan.
 const endsU = 0.2
@@ -178,6 +201,10 @@ var borders = []border{
 		code: finding.FinishLineNarrow, rows: zoned(limit.Table.Minimum, limit.Edge),
 		truth: one(func(r phantom.Restoration) float64 { return r.FinishLine.WidthMinMm }),
 		facts: fact(func(r finding.Restoration) measure.Value { return r.FinishLine.WidthMin }),
+	},
+	{
+		code: finding.SurfaceMissing, rows: rows(limit.HolePreparation),
+		truth: holes, facts: missing,
 	},
 	{
 		code: finding.MarginNotCaptured, rows: rows(limit.MarginNotCaptured),
