@@ -276,10 +276,19 @@ func closest(f solid.Field, p, q r3.Vec) float64 {
 const pointRadius = 0.01
 
 // pathOverlap returns how deep a neighbour reaches over the outline of the margin,
-// seen along the insertion axis, where it stands higher than the margin; 0 if it does
-// not. The neighbour's sides are sampled every 0.1 mm or so.
+// seen along the insertion axis, where it stands higher than the margin: the distance
+// from the outline across the axis, negative where all of it stays outside. The
+// neighbour's sides are sampled every 0.1 mm or so.
 func (b *build) pathOverlap(n *mouth.Placed) float64 {
-	deepest := 0.0
+	var line outline
+	wide := 0.0
+	for k := range line {
+		s, c := math.Sincos(2 * math.Pi * float64(k) / float64(len(line)))
+		rho, level := b.die.MarginOutline(math.Atan2(s, c))
+		line[k] = r3.V(rho*c, rho*s, level)
+		wide = max(wide, rho)
+	}
+	deepest := -2 * n.Form.Width // nothing of it stands so far away
 	const rows, cols = 80, 90
 	for i := range rows {
 		z := n.Form.Height * float64(i) / (rows - 1)
@@ -289,15 +298,42 @@ func (b *build) pathOverlap(n *mouth.Placed) float64 {
 			s, c := math.Sincos(nu)
 			h, _ := o.Support(nu)
 			h1 := o.Turn(nu)
-			p := b.w.prepared.Local(n.Mouth.Point(r3.V(h*c-h1*s, h*s+h1*c, z)))
-			q := b.die.Frame.Point(p)
-			rho, level := b.die.MarginOutline(math.Atan2(q.Y, q.X))
-			if q.Z > level {
-				deepest = max(deepest, rho-math.Hypot(q.X, q.Y))
+			p := b.die.Frame.Point(b.w.prepared.Local(n.Mouth.Point(r3.V(h*c-h1*s, h*s+h1*c, z))))
+			if wide-math.Hypot(p.X, p.Y) <= deepest {
+				continue
+			}
+			if depth, level := line.depth(p); level > 0 {
+				deepest = max(deepest, depth)
 			}
 		}
 	}
 	return deepest
+}
+
+// outline is the margin seen along the axis, by equal steps of azimuth.
+type outline [720]r3.Vec
+
+// depth returns how far inside the outline a point lies, negative outside, and how far
+// above it.
+func (o *outline) depth(p r3.Vec) (depth, above float64) {
+	n := len(o)
+	k := int(math.Round(math.Atan2(p.Y, p.X)/(2*math.Pi)*float64(n))) + n
+	const aside = 100 // steps each way, 50°: beyond, the outline runs away from it
+	above = p.Z - o[k%n].Z
+	p.Z = 0
+	d := math.Inf(1)
+	for i := k - aside; i < k+aside; i++ {
+		a, b := o[i%n], o[(i+1)%n]
+		a.Z, b.Z = 0, 0
+		ab := b.Sub(a)
+		t := min(max(p.Sub(a).Dot(ab)/ab.Norm2(), 0), 1)
+		d = min(d, p.Dist(a.Lerp(b, t)))
+	}
+	e := o[k%n]
+	if e.X*e.X+e.Y*e.Y < p.Norm2() {
+		d = -d
+	}
+	return d, above
 }
 
 // bulge returns how far the upper third of a back neighbour's facing side, from the

@@ -144,7 +144,7 @@ type FinishLineTruth struct {
 
 // ContactTruth is one neighbour: its expected contact area, the distance from the
 // margin to it, and how far it reaches into the way of the crown: over the margin's
-// outline swept along the insertion axis.
+// outline swept along the insertion axis, negative where the way is free.
 type ContactTruth struct {
 	Side          string  `json:"side"` // mesial or distal of the prepared tooth
 	Tooth         int     `json:"tooth"`
