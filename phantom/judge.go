@@ -18,7 +18,7 @@ func (b *build) judge() {
 	have := func(code string) bool {
 		return slices.ContainsFunc(b.asked, func(f Fault) bool { return f.Name == code })
 	}
-	for _, code := range []string{"scan-mirrored", "tooth-differs", "wrong-arch", "other-mouth"} {
+	for _, code := range []string{"scan-mirrored", "tooth-differs", "wrong-arch"} {
 		if have(code) {
 			b.found = []Finding{{Code: code, Level: "flag", Scan: Working}}
 			b.judgePieces()
@@ -26,6 +26,9 @@ func (b *build) judge() {
 		}
 	}
 	b.judgePieces()
+	if have(otherMouth) { // the other scans fit each other: only what rests on the one from before falls away
+		b.found = append(b.found, Finding{Code: otherMouth, Level: "flag", Scan: Before})
+	}
 	b.judgeFiles(have)
 	b.judgeShape()
 	b.judgeBite()
@@ -196,7 +199,7 @@ func (b *build) judgeRoom() {
 			room("clearance-low", t.Clearance, limit.NonFunctional, r.ClearancePatchMinMm)
 		}
 	}
-	if b.scan(Before) == nil {
+	if b.scan(Before) == nil || b.stranger != nil {
 		return
 	}
 	if front {
@@ -256,7 +259,7 @@ func (b *build) judgeNeighbours() {
 			{"neighbour-damaged", limit.NeighbourLoss, c.DamageMm},
 		} {
 			row, ok := t.Find(h.id, limit.Selector{})
-			b.hold(h.code, row, ok, h.v, "mm", c.At)
+			b.hold(h.code, row, ok && (h.code != "neighbour-damaged" || b.stranger == nil), h.v, "mm", c.At)
 		}
 	}
 }

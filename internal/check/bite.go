@@ -42,7 +42,7 @@ func (r *restoration) judgeBite(c *scanSet) {
 		b := c.bite.forOcclusion()
 		in.Record = &b
 	}
-	if c.before != nil && r.match.SameMouth.Measured() {
+	if c.before != nil && r.match.SameMouth.Measured() && !r.stranger {
 		in.Before = &occlusion.Before{Scan: c.before.forOcclusion(), WorkingFromBefore: r.match.WorkingFromBefore, U: math.Hypot(r.match.U, r.changed())}
 	}
 	r.bite = occlusion.Judge(in)

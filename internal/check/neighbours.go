@@ -42,7 +42,7 @@ func (r *restoration) measureNeighbours(c *scanSet) {
 		if d, ok := tooth.Dimensions(b.at.Number); ok {
 			in.Width = d.BL
 		}
-		if c.before != nil && r.match.SameMouth.Measured() {
+		if c.before != nil && r.match.SameMouth.Measured() && !r.stranger {
 			in.Before = &neighbour.Before{
 				Scan: c.before.Tree, Sigma: c.before.noise(), Spacing: c.before.Spacing,
 				WorkingFromBefore: r.match.WorkingFromBefore, U: r.match.U,

@@ -6,6 +6,7 @@ import (
 	"selvage/dentition"
 	"selvage/finding"
 	"selvage/internal/casefile"
+	"selvage/limit"
 	"selvage/prep/reduction"
 	"selvage/r3"
 	"selvage/surface"
@@ -96,12 +97,29 @@ const (
 	crownPoints = 3000
 )
 
-// compareMouth holds the crowns that were not prepared against the scan from before.
-func (r *restoration) compareMouth(c *scanSet) {
-	if c.before == nil || len(r.teeth) == 0 || !r.match.SameMouth.Measured() {
+// compareMouth holds the crowns that were not prepared against the scan from before. On
+// one of another mouth nothing is measured: not what was cut, not what a neighbour lost,
+// not how the jaws met.
+func (r *restoration) compareMouth(c *scanSet, t limit.Table) {
+	if c.before == nil || !r.match.SameMouth.Measured() {
 		return
 	}
-	r.same = reduction.Same(r.crowns(c.working), c.before.Tree, r.match.WorkingFromBefore.Inverse())
+	if len(r.teeth) > 0 {
+		r.same = reduction.Same(r.crowns(c.working), c.before.Tree, r.match.WorkingFromBefore.Inverse())
+	}
+	if m, ok := r.sameMouth(); ok && apart(m, t) {
+		r.stranger, r.reductionWhy = true, "the scan from before is not of this mouth"
+	}
+}
+
+// apart reports whether two scans are proven to be of two mouths.
+func apart(m finding.Match, t limit.Table) bool {
+	value, id := m.Tooth, limit.SameTooth
+	if !value.Measured() {
+		value, id = m.RMS, limit.SameMouth
+	}
+	row, ok := t.Find(id, limit.Selector{})
+	return ok && row.Flag.Set && value.V-value.U > row.Flag.V
 }
 
 // crowns returns the teeth of the working scan that are not prepared, in order along
