@@ -230,6 +230,9 @@ func locate(c casefile.Case, set *scanSet) []*restoration {
 			alone = &p.Look
 		}
 		r.prepared = dentition.FindPrepared(set.working.Look, r.number, alone)
+		if !r.seen() && alone == nil {
+			r.prepared = byCut(r.prepared, set)
+		}
 		if !r.seen() {
 			r.why = r.prepared.Why
 		}
@@ -293,7 +296,7 @@ func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restor
 	}
 	bite := []step{
 		{false, func(r *restoration) { r.matchBefore(c) }},
-		{false, func(r *restoration) { r.compareMouth(c) }},
+		{false, func(r *restoration) { r.compareMouth(c, t) }},
 		{false, func(r *restoration) { r.judgeBite(c) }},
 	}
 	progress.enter(PhaseMargin)
