@@ -26,7 +26,7 @@ const (
 // From how many directions a place is scanned.
 const (
 	holdsMost = 4    // a place that goes round the tooth needs its four sides
-	gainLeast = 0.05 // of the place, that another direction must add
+	gainLeast = 0.02 // of the place, that another direction must add: one of most points
 	enough    = 0.97
 	// seenLeast is the share of a place below which its directions are no advice: the
 	// most of it would stay missing.
@@ -43,7 +43,7 @@ const (
 //	(2·seen + Σ min(cos(normal, d), cos 50°) over the seen points)/n - 0.3·tilt
 //
 // until one has room for the head ([Hand]). What it does not see is looked for in the
-// same way from up to three more, in Then, while each adds a twentieth of the place.
+// same way from up to three more, in Then, while each adds a fiftieth of the place.
 //
 // Where half of the place cannot be seen the Approach has no direction, and Bar says
 // whether the teeth and the gum are in the way or the head finds no room. Cost: about

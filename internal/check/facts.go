@@ -158,19 +158,47 @@ func (r *restoration) stretchFact(c *scanSet, s prep.Stretch) finding.Stretch {
 	if c.quick {
 		return out
 	}
-	var pts, nrm []r3.Vec
+	pts, nrm := r.wanting(s)
+	out.Approach = approach(coverage.FindApproach(r.coverageInput(c), pts, nrm))
+	return out
+}
+
+// wanting lists what has to be seen of a stretch, with the outward directions: the line
+// and the root needed below it where the scan does not hold them. Where it holds both and
+// only ends too near to them, the root; where tissue lies over the line, all.
+func (r *restoration) wanting(s prep.Stretch) (pts, nrm []r3.Vec) {
+	m := r.margin
+	var roots, toward []r3.Vec
 	for k, n := s.From, len(m.Points); ; k = (k + 1) % n {
 		if k%4 == 0 || k == s.From {
 			out := r.prep.Toward(m.Points[k].Azimuth)
-			pts = append(pts, m.Points[k].At, m.Points[k].At.AddScaled(-rootNeeded, r.direction()))
-			nrm = append(nrm, out, out)
+			root := m.Points[k].At.AddScaled(-rootNeeded, r.direction())
+			roots, toward = append(roots, root), append(toward, out)
+			for _, p := range [2]r3.Vec{m.Points[k].At, root} {
+				if s.State == prep.Unclear || !r.shows(p) {
+					pts, nrm = append(pts, p), append(nrm, out)
+				}
+			}
 		}
 		if k == s.To {
 			break
 		}
 	}
-	out.Approach = approach(coverage.FindApproach(r.coverageInput(c), pts, nrm))
-	return out
+	if len(pts) == 0 {
+		return roots, toward
+	}
+	return pts, nrm
+}
+
+// onScan is how near to the scan, mm, a place is shown: the root below the margin leans
+// in by as much over rootNeeded.
+const onScan = 0.1
+
+// shows reports whether the scan that the margin was traced on holds a place. Of a
+// stretch whose line is held and whose root is not, the root is what has to be seen.
+func (r *restoration) shows(p r3.Vec) bool {
+	_, ok := r.source.Tree.Nearest(p, onScan)
+	return ok
 }
 
 // rootNeeded is how much of the root below the margin, mm, is needed with it.

@@ -26,7 +26,7 @@ var scannedAgain = []finding.Code{finding.MarginNotCaptured, finding.ContactArea
 
 // Sizes of a gap about the place of its finding, mm.
 const (
-	besideLine    = 0.25 // from the true margin, what a gap in the margin lacks: the line and the root below it
+	besideLine    = 0.2  // from the true margin, what a gap in the margin lacks: the line and the root needed below it
 	contactRadius = 1.0  // of a contact area
 	rounding      = 0.3  // a gap's extent is known to about a triangle
 	asShown       = 0.09 // from the scan, a place is shown: three times the noise and the sagitta of coarse triangles
