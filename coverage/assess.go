@@ -2,9 +2,11 @@ package coverage
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"selvage/dentition"
+	"selvage/tooth"
 )
 
 // Assess lists the gaps of a case that matter and those that do not.
@@ -37,10 +39,30 @@ func Assess(in Input) Result {
 	if g, some := r.opposing(); some {
 		gaps = append(gaps, g)
 	}
-	gaps = append(gaps, r.forward(&out)...)
+	short := r.forward(&out)
+	gaps = append(r.before(gaps, short), short...)
 	sort.SliceStable(gaps, func(i, j int) bool { return order(gaps[i].Part) < order(gaps[j].Part) })
 	out.Gaps = gaps
 	return out
+}
+
+// before leaves out what lies beyond the middle of the tooth beside the preparation on a
+// side where the arch is too short: it ends there, and who scans the arch forward scans
+// that too.
+func (r *room) before(gaps, short []Gap) []Gap {
+	return slices.DeleteFunc(gaps, func(g Gap) bool {
+		if g.Part != PartNeighbour && g.Part != PartGum && g.Part != PartTwin {
+			return false
+		}
+		return slices.ContainsFunc(short, func(s Gap) bool {
+			next := r.in.Prepared.Mesially
+			if s.Surface == tooth.Distal {
+				next = r.in.Prepared.Distally
+			}
+			along := next.Center.Sub(r.in.Prepared.Center).Reject(r.in.Prepared.Occlusal)
+			return next.Present && g.At.Sub(next.Center).Dot(along) > 0
+		})
+	})
 }
 
 // order is the place of a part in the list of gaps: the order of its weight for

@@ -142,3 +142,49 @@ func (a Arch) sided(b float64) Arch {
 	a.SideKnown = a.Confidence == 1
 	return a
 }
+
+// Limits of telling the side of a row by a record of the bite.
+const (
+	recordBeside = 9.0  // mm across the row and up and down from it: what the record shows of this row
+	recordShare  = 0.75 // of its points that must lie to one side
+	recordOff    = 1.0  // mm to that side, in the median
+	recordLeast  = 200  // points
+)
+
+// FaceRecord tells the lingual side of a row that is too straight to tell by a record of
+// the bite in its frame, given by its points: it is taken from the cheek, so what it
+// shows of the row lies to the buccal side of the ridge. A row whose side is known, and
+// one of which the record does not tell, are left as they are.
+func FaceRecord(a Arch, record []r3.Vec) Arch {
+	if a.strip == nil || a.SideKnown {
+		return a
+	}
+	c := a.strip.chart
+	var off []float64
+	lingual := 0
+	for _, p := range record {
+		q := c.frame.Point(p)
+		i := a.nearest(c, xy{q.X, q.Y})
+		v := p.Sub(a.Ridge[i])
+		if x := v.Dot(a.Lingual[i]); math.Abs(v.Dot(a.Along[i])) < 1 && math.Abs(v.Dot(a.Occlusal)) < recordBeside && math.Abs(x) < recordBeside {
+			off = append(off, x)
+			if x > 0 {
+				lingual++
+			}
+		}
+	}
+	if len(off) < recordLeast {
+		return a
+	}
+	share, mid := float64(lingual)/float64(len(off)), median(off)
+	switch {
+	case share <= 1-recordShare && mid < -recordOff:
+	case share >= recordShare && mid > recordOff:
+		a = a.turned()
+		a.bow = -a.bow
+	default:
+		return a
+	}
+	a.SideKnown, a.Confidence = true, 1
+	return a
+}

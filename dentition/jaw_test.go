@@ -1,6 +1,8 @@
 package dentition
 
 import (
+	"math"
+	"slices"
 	"testing"
 
 	"selvage/mesh"
@@ -50,15 +52,58 @@ func TestSideByBothRows(t *testing.T) {
 	}
 }
 
+// Of a row too straight to tell, a record of the bite shows the cheek's side, whichever
+// way the row was taken. A stump beyond the last place where a tooth of the numbering
+// finds room is numbered by the nearest one.
+func TestSideByRecord(t *testing.T) {
+	s := phantom.Default(45)
+	s.Roles = []string{phantom.Working, phantom.Bite}
+	s.Scanner.Fine, s.Scanner.Coarse = 0.4, 0.4
+	made, err := phantom.Make(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w, _ := made.Scan(phantom.Working)
+	b, _ := made.Scan(phantom.Bite)
+	a := Look("", w.Mesh).Arch
+	lingual := a.Lingual[len(a.Lingual)/2]
+	if !a.SideKnown {
+		t.Fatal("the row is too straight to hold the answer against")
+	}
+	a.SideKnown = false
+	back := a.turned()
+	back.SideKnown = false
+	for name, row := range map[string]Arch{"right": a, "turned": back} {
+		got := FaceRecord(row, b.Mesh.Pos)
+		if !got.SideKnown || got.Lingual[len(got.Lingual)/2].Dot(lingual) < 0.9 {
+			t.Errorf("%s: side known %v, lingual %v, want %v", name, got.SideKnown, got.Lingual[len(got.Lingual)/2], lingual)
+		}
+	}
+	if got := FaceRecord(a, w.Mesh.Pos); got.SideKnown {
+		t.Error("a scan of both sides of the row tells which is which")
+	}
+	if end := a.supportNear(a.Length, s.Tooth.Jaw()); math.IsInf(slices.Max(end), -1) {
+		t.Error("at the end of the ridge no tooth can be numbered")
+	}
+}
+
 // One lower incisor of the middle resembles the other: that the winding was inside out
 // decides where the numbering prefers the wrong side by little.
 func TestWindingWeighs(t *testing.T) {
 	for _, c := range []struct {
-		turned bool
-		loss   float64
-		fits   bool
-	}{{false, 3, true}, {true, 3, false}, {true, 1, true}, {false, 5, false}} {
-		s := stump{number: 41, turned: c.turned, loss: c.loss}
+		turned, short bool
+		loss          float64
+		fits          bool
+	}{
+		{false, false, 3, true},
+		{true, false, 3, false},
+		{true, false, 1, true},
+		{false, false, 5, false},
+		{false, true, 7.5, true}, // three teeth are no order
+		{false, true, 10, false},
+		{true, true, 3, false},
+	} {
+		s := stump{number: 41, turned: c.turned, short: c.short, loss: c.loss}
 		if s.fits(31) != c.fits {
 			t.Errorf("turned %v, loss %.0f: fits %v", c.turned, c.loss, !c.fits)
 		}

@@ -3,6 +3,7 @@ package dentition
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"selvage/r3"
 	"selvage/tooth"
@@ -23,6 +24,9 @@ const (
 	turnedLoss = 1.5
 	nextLoss   = 9.0
 	otherLoss  = 6.0
+	// shortRow is the length of a row, mm, under which it holds too few teeth for their
+	// order to tell the side: three front teeth. There nextLoss takes the place of sideLoss.
+	shortRow = 28.0
 	// aloneReach is how far from the ridge, mm, the middle of a preparation scan
 	// may lie in a working scan of the same frame.
 	aloneReach = 8.0
@@ -159,10 +163,10 @@ func (a Arch) alone(c *chart, preparation *Scan) (stump, bool) {
 // identify numbers the teeth with s as the prepared one and returns s with the
 // number that fits best and what it would cost to call it n.
 func (a Arch) identify(s stump, n tooth.Number) stump {
-	s.found, s.turned = true, a.rewound
+	s.found, s.turned, s.short = true, a.rewound, a.Length < shortRow
 	s.loss = math.Inf(1)
 	if s.support == nil {
-		s.support = a.supportAt(s.place, n.Jaw())
+		s.support = a.supportNear(s.place, n.Jaw())
 	}
 	top := math.Inf(-1)
 	for k, v := range s.support {
@@ -184,12 +188,28 @@ func (s stump) fits(n tooth.Number) bool {
 	switch {
 	case s.number.Side() != n.Side() && s.turned:
 		return s.loss <= turnedLoss
-	case s.number.Side() != n.Side():
+	case s.number.Side() != n.Side() && !s.short:
 		return s.loss <= sideLoss
+	case s.number.Side() != n.Side():
+		return s.loss <= nextLoss
 	case abs(s.number.Position()-n.Position()) <= 1:
 		return s.loss <= nextLoss
 	}
 	return s.loss <= otherLoss
+}
+
+// supportNear returns the support at a place or, where the ridge ends so close to it that
+// no tooth finds room there, at the nearest place farther in where one does.
+func (a Arch) supportNear(place float64, jaw tooth.Jaw) []float64 {
+	in := 1.0
+	if place > a.Length/2 {
+		in = -1
+	}
+	out := a.supportAt(place, jaw)
+	for d := 1.0; d <= minWidth && math.IsInf(slices.Max(out), -1); d++ {
+		out = a.supportAt(place+in*d, jaw)
+	}
+	return out
 }
 
 // supportAt returns, for each of the sixteen teeth of a jaw, the score of the

@@ -244,13 +244,22 @@ func locate(c casefile.Case, set *scanSet) []*restoration {
 	return out
 }
 
-// faceArches tells the side of a row that is too straight by the one it bites on.
+// faceArches tells the side of a row that is too straight by the one it bites on, else by
+// the record of the bite, where that lies in its frame.
 func (set *scanSet) faceArches() {
+	w := set.working
 	if set.opposing != nil {
-		w, o := &set.working.Look, &set.opposing.Look
-		w.Arch, o.Arch = dentition.FaceArches(w.Arch, o.Arch)
+		o := &set.opposing.Look
+		w.Look.Arch, o.Arch = dentition.FaceArches(w.Look.Arch, o.Arch)
+	}
+	if set.bite != nil && overlap(set.bite.Mesh, w.Tree, sharedWithin) >= recordedShare {
+		w.Look.Arch = dentition.FaceRecord(w.Look.Arch, sampled(set.bite.Mesh, samples))
 	}
 }
+
+// recordedShare is the share of a record, which shows both jaws, that lies on the working
+// scan where the two share a frame: a half, less what only one of them shows.
+const recordedShare = 0.25
 
 // jawSure is the confidence from which two arches taken for each other are said so.
 const jawSure = 0.7
