@@ -28,6 +28,7 @@ type build struct {
 	order    Prescription
 	found    []Finding
 	asked    []Fault             // with the values used
+	earlier  *world              // the tooth before the last cut, on the scan of it alone; nil for none
 	stranger *world              // whose arch stands in for the one before the cut; nil for none
 	opened   r3.Vec              // how far the jaws stood open, or closed too far, when they were scanned together
 	buried   func(p r3.Vec) bool // margin points under tissue; nil for none

@@ -49,6 +49,7 @@ var faults = []fault{
 	{name: "sampling-coarse", usual: 0.25, unit: "mm", plan: sampleCoarsely},
 	{name: "scan-mirrored", file: mirror},
 	{name: "scan-missing", file: loseOpposing},
+	{name: "scan-outdated", usual: 0.4, unit: "mm", plan: wantAlone, shape: keepEarlier},
 	{name: "sharp-edge", usual: 0.12, unit: "mm", plan: sharpen},
 	{name: "sulcus-narrow", usual: 0.1, unit: "mm", plan: narrowSulcus},
 	{name: "surface-doubled", usual: 0.15, unit: "mm", file: double},

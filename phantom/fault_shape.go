@@ -340,6 +340,26 @@ func loseLastTeeth(s *Spec, _ float64) {
 	}
 }
 
+// wantAlone asks for a scan of the prepared tooth alone.
+func wantAlone(s *Spec, _ float64) {
+	if s.Roles == nil {
+		s.Roles = []string{Working, Opposing, Bite, Before}
+	}
+	if !slices.Contains(s.Roles, Preparation) {
+		s.Roles = append(slices.Clone(s.Roles), Preparation)
+	}
+}
+
+// keepEarlier leaves the scan of the prepared tooth alone as it was before the last cut,
+// which took v mm off the top and half of that off the walls.
+func keepEarlier(b *build, v float64) error {
+	s := b.w.spec
+	s.Stump.OcclusalReduction -= v
+	s.Stump.FinishWidth -= v / 2
+	b.earlier = newWorld(s, b.bank)
+	return nil
+}
+
 // gougeNeighbour takes v mm off a neighbour's contact area with a bur of 1.2 mm radius.
 func gougeNeighbour(b *build, v float64) error {
 	c, err := b.neighbour()

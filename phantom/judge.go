@@ -29,6 +29,9 @@ func (b *build) judge() {
 	if have(otherMouth) { // the other scans fit each other: only what rests on the one from before falls away
 		b.found = append(b.found, Finding{Code: otherMouth, Level: "flag", Scan: Before})
 	}
+	if b.earlier != nil { // the working scan shows the tooth as it is: all is judged on that
+		b.found = append(b.found, Finding{Code: "scan-outdated", Level: "flag", Scan: Preparation})
+	}
 	b.judgeFiles(have)
 	b.judgeShape()
 	b.judgeBite()

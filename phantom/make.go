@@ -221,6 +221,9 @@ func (b *build) fit(m *made) {
 func (b *build) alone(working *made) *made {
 	m := *working
 	m.role = Preparation
+	if b.earlier != nil {
+		m.scene = b.earlier.workingScene(true)
+	}
 	c := b.w.prepared.Center()
 	reach := b.w.prepared.Form.Width/2 + 3.5
 	b.contour(&m)

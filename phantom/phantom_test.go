@@ -255,7 +255,7 @@ func TestFaultsAreFound(t *testing.T) {
 		{"margin-rough", "neighbour-damaged", "reduction-low", "root-not-seen", "contrast-colour", "bite-differs"},
 		{"resistance-low", "bite-open", "surface-invented"},
 		{"bite-penetrates", "surface-doubled", "prescription-incomplete", "neighbour-contour"},
-		{"bite-unsupported"},
+		{"bite-unsupported", "scan-outdated"},
 		{"scan-mirrored"},
 		{"tooth-differs"},
 		{"other-mouth"},

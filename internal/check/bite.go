@@ -48,6 +48,7 @@ func (r *restoration) judgeBite(c *scanSet) {
 	r.bite = occlusion.Judge(in)
 	if !r.bite.Gap.Measured() && r.bite.Shift.Measured() && !c.opposing.Moved {
 		c.opposing.move(r.bite.Implied, r.bite.Shift.U)
+		r.met = true
 		in.Opposing = c.opposing.forOcclusion()
 		r.bite = occlusion.Judge(in)
 	}

@@ -35,6 +35,10 @@ func scanFacts(s *Scan) finding.Scan {
 	f.Doubled, f.Invented = s.Doubled, s.Invented
 	f.Mirrored = s.Mirrored
 	f.OtherJaw = s.OtherJaw
+	f.Outdated = finding.No
+	if s.Newer != nil {
+		f.Outdated, f.Newer = finding.Yes, s.Newer.File
+	}
 	return f
 }
 

@@ -106,3 +106,64 @@ func (r *restoration) regionOf(at r3.Vec) finding.Region {
 		return finding.RegionTissue
 	}
 }
+
+// Two versions of one cut: what differs, and over how much of the preparation.
+const (
+	recutLeast = 0.15 // mm: under any adjustment with a bur, over what two scans of one day differ by
+	recutArea  = 5.0  // mm²
+	recutShare = 0.25 // of what both show
+	recutClear = 4.0  // times the area that differs the other way: scans that do not fit differ both ways
+	recutReach = 1.5  // mm
+	recutAlike = 0.7  // cosine of the normals, 45°: more, and they are of different walls
+	overLine   = 0.3  // mm above the margin, clear of what fluid and gum do there
+)
+
+// outdated holds a scan of the prepared tooth against the working scan of the same tooth
+// and returns the one that shows it before the last cut, or nil: a bur only takes off, so
+// the one that lies outside is the older. It notes there which one is newer.
+func outdated(p *prep.Preparation, m *prep.Margin, alone, working *Scan) *Scan {
+	g := p.Frame()
+	n := len(m.Points)
+	off := make([]float64, len(p.Mesh.Pos))
+	for i, q := range p.Mesh.Pos {
+		off[i] = math.NaN()
+		v := g.Point(q)
+		k := int(math.Round(math.Atan2(v.Y, v.X)/(2*math.Pi)*float64(n))) + n
+		edge := g.Point(m.Points[k%n].At)
+		if v.Z < edge.Z+overLine || math.Hypot(v.X, v.Y) > math.Hypot(edge.X, edge.Y) {
+			continue
+		}
+		near, ok := working.Tree.Nearest(q, recutReach)
+		if !ok {
+			continue
+		}
+		if to := working.Mesh.AreaVector(near.Face).UnitOr(r3.Vec{}); to.Dot(p.Normals[i]) > recutAlike {
+			off[i] = q.Sub(near.Point).Dot(to)
+		}
+	}
+	var all, outside, inside float64
+	for f, t := range p.Mesh.Tri {
+		d := (off[t[0]] + off[t[1]] + off[t[2]]) / 3
+		if math.IsNaN(d) {
+			continue
+		}
+		a := p.Mesh.AreaVector(mesh.FaceID(f)).Norm()
+		all += a
+		switch {
+		case d > recutLeast:
+			outside += a
+		case d < -recutLeast:
+			inside += a
+		}
+	}
+	more, less := max(outside, inside), min(outside, inside)
+	switch {
+	case more < recutArea || more < recutShare*all || more < recutClear*less:
+		return nil
+	case outside > inside:
+		alone.Newer = working
+		return alone
+	}
+	working.Newer = alone
+	return working
+}

@@ -55,6 +55,7 @@ type restoration struct {
 	reduction reduction.Result
 	match     reduction.Match
 	same      reduction.Sameness
+	met       bool                // the opposing arch was brought to the bite that the record shows
 	stranger  bool                // the scan from before is proven to be of another mouth
 	neighbour [2]neighbour.Result // mesial, distal
 

@@ -78,12 +78,12 @@ func find(scans []*Scan, role finding.Role) *Scan {
 }
 
 // findFor returns the preparation scan of one tooth: the one that names it, else
-// the only one there is.
+// the only one there is. One from before the last cut is none.
 func findFor(scans []*Scan, n tooth.Number) *Scan {
 	var only *Scan
 	count := 0
 	for _, s := range scans {
-		if s.Role != finding.RolePreparation || s.Fault != "" {
+		if s.Role != finding.RolePreparation || s.Fault != "" || s.Newer != nil {
 			continue
 		}
 		if s.Tooth == n {

@@ -13,6 +13,7 @@ import (
 	"selvage/limit"
 	"selvage/prep"
 	"selvage/prep/path"
+	"selvage/r3"
 	"selvage/tooth"
 )
 
@@ -23,6 +24,16 @@ type Outcome struct {
 	Facts     finding.Facts
 	Limits    limit.Table
 	Scene     Scene
+
+	Registered []Registered // of the first restoration
+}
+
+// Registered is a motion that was found between two scans of a case.
+type Registered struct {
+	Role   finding.Role // before: of that scan; bite: of the opposing arch as the record has it
+	Motion r3.Rigid     // working frame from the scan as filed
+	At     r3.Vec       // the middle of the prepared tooth, working frame
+	U      float64      // k = 2 of the motion there, mm
 }
 
 // Run checks one case.
@@ -128,10 +139,26 @@ func run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 	progress.enter(PhaseJudge)
 	facts := assemble(in, scans, teeth, c)
 	j := finding.Judge(facts, table)
-	out := Outcome{Judgement: j, Facts: facts, Limits: table, Scene: scene(scans, teeth, j)}
+	out := Outcome{Judgement: j, Facts: facts, Limits: table, Scene: scene(scans, teeth, j), Registered: motions(teeth)}
 	out.Report = report(in, table, scans, teeth, facts, j)
 	out.Report.Assumed = append(append(append([]string{}, in.Case.Assumed...), in.Assumed...), append(assumed, astray...)...)
 	return out, nil
+}
+
+// motions lists how scans were laid on the working scan about the first prepared tooth.
+func motions(rs []*restoration) []Registered {
+	var out []Registered
+	if len(rs) == 0 || !rs[0].seen() {
+		return nil
+	}
+	r := rs[0]
+	if r.match.SameMouth.Measured() {
+		out = append(out, Registered{finding.RoleBefore, r.match.WorkingFromBefore, r.prepared.Center, r.match.U})
+	}
+	if r.bite.Shift.Measured() && !r.met {
+		out = append(out, Registered{finding.RoleBite, r.bite.Implied, r.prepared.Center, r.bite.Shift.U})
+	}
+	return out
 }
 
 func limits(data []byte) (limit.Table, error) {
@@ -384,9 +411,10 @@ func (r *restoration) tracedOn(c *scanSet) *Scan {
 }
 
 // measurePreparation measures what was traced, or traces on the working scan where the
-// scan of the tooth alone shows no margin.
+// scan of the tooth alone shows no margin or is older than the last cut.
 func (r *restoration) measurePreparation(c *scanSet, t limit.Table) {
-	if r.margin == nil && r.source != c.working {
+	s := r.source
+	if s != c.working && (r.margin == nil || outdated(r.prep, r.margin, s, c.working) == s) {
 		r.why = ""
 		r.trace(c.working)
 	}

@@ -53,6 +53,7 @@ type Scan struct {
 	Invented  []finding.Patch       // closed holes about the preparation
 	Mirrored  finding.Answer
 	OtherJaw  finding.Answer
+	Newer     *Scan    // shows the prepared tooth as it was cut after this one; nil: none does
 	Moved     bool     // it was not in the working frame and was brought there
 	ToWorking r3.Rigid // workingFromFile
 	MovedU    float64  // k = 2, mm

@@ -47,6 +47,10 @@ type share struct {
 // judged where one of them is found, so each has a case to itself.
 var alone = []string{"scan-mirrored", "wrong-arch", "tooth-differs", "other-mouth"}
 
+// unplanned are the faults that no case of a study has: they need a scan that its cases
+// do not hold, of the prepared tooth alone, on which all else would then be measured.
+var unplanned = []string{"scan-outdated"}
+
 // shares are the faults that can stand beside others, with the reason for each claim
 // where it is not plain from the name.
 var shares = []share{
