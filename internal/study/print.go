@@ -65,7 +65,7 @@ type table struct {
 }
 
 func (r Result) tables() []table {
-	return []table{r.verdictTable(), r.codeTable(), r.measureTable(), r.marginTable(), r.groupTable(), r.adviceTable()}
+	return []table{r.verdictTable(), r.codeTable(), r.measureTable(), r.marginTable(), r.groupTable(), r.registeredTable(), r.adviceTable()}
 }
 
 func (r Result) verdictTable() table {

@@ -45,6 +45,8 @@ type Trial struct {
 	Values  []reading    `json:"values"`         // by gauge
 	Axis    reading      `json:"axis"`
 	Refills []Refill     `json:"refills,omitempty"` // gaps scanned again as advised
+
+	Registered []Registered `json:"registered,omitempty"` // scans laid on the working scan
 }
 
 // MarginError is how far the traced margin lies from the true one, over the points
@@ -98,6 +100,7 @@ func (w *bench) run(ctx context.Context, p Plan) (Trial, error) {
 	}
 	t.got(c.Truth, out, order)
 	t.Refills = refill(c, out.Report)
+	t.Registered = registered(c.Truth, out)
 	return t, nil
 }
 
