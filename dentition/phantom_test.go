@@ -3,6 +3,7 @@ package dentition
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"sync"
 	"testing"
 
@@ -227,6 +228,34 @@ func TestPreparedInPoorCompany(t *testing.T) {
 			if c.last && x.Number.Position() > 6 && x.Confidence >= surely {
 				t.Errorf("%s: gum is taken for %v, sure (%.2f)", c.name, x.Number, x.Confidence)
 			}
+		}
+	}
+}
+
+// Of two prepared teeth side by side each alone may be taken for the other, or for a tooth
+// farther on; looked for together they stand in their order and as far apart as they are
+// wide.
+func TestTwoSideBySide(t *testing.T) {
+	i := slices.IndexFunc(kinds, func(k kind) bool { return k.name == "two-side-by-side" })
+	for _, seed := range []uint64{4, 8} {
+		s := trialOf(kinds[i], seed)
+		c, err := phantom.Make(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, _, _, middle := truthOf(&c)
+		numbers := []tooth.Number{s.Tooth, s.Teeth.Beside[0]}
+		both := FindAllPrepared(Look("", c.Scans[0].Mesh), numbers, []*Scan{nil, nil})
+		for k, p := range both {
+			if p.Sighting != Seen || p.Number != numbers[k] {
+				t.Errorf("seed %d: %v: sighting %d: %s", seed, numbers[k], p.Sighting, p.Why)
+			}
+		}
+		if d := both[0].Center.Sub(middle).Reject(both[0].Occlusal).Norm(); d > 1.6 {
+			t.Errorf("seed %d: %v is %.1f mm off", seed, numbers[0], d)
+		}
+		if d := both[0].Center.Dist(both[1].Center); d < 5 || d > 13 {
+			t.Errorf("seed %d: %v and %v stand %.1f mm apart", seed, numbers[0], numbers[1], d)
 		}
 	}
 }

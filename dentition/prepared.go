@@ -73,6 +73,96 @@ func FindPrepared(working Scan, n tooth.Number, preparation *Scan) Prepared {
 	return a.describe(p, best)
 }
 
+// FindAllPrepared finds the prepared teeth of several numbers, each as [FindPrepared]
+// does; preparations holds the scan of each tooth alone, or nil. Where two of them come
+// to one place, out of their order along the arch, or one is not seen, the two are looked
+// for together among all places that look like stumps: in their order, and as far apart
+// as the teeth between are wide. What stands beside a stump is then no neighbour that its
+// number could be taken from.
+func FindAllPrepared(working Scan, numbers []tooth.Number, preparations []*Scan) []Prepared {
+	out := make([]Prepared, len(numbers))
+	for i, n := range numbers {
+		out[i] = FindPrepared(working, n, preparations[i])
+	}
+	a := working.Arch
+	if a.Extent == NoArch || a.strip == nil {
+		return out
+	}
+	for j := range out {
+		for i := range j {
+			if preparations[i] != nil || preparations[j] != nil || numbers[i] == numbers[j] || numbers[i].Jaw() != numbers[j].Jaw() || !clash(out[i], out[j]) {
+				continue
+			}
+			if p, q, ok := a.pair(numbers[i], numbers[j]); ok {
+				out[i], out[j] = p, q
+			}
+		}
+	}
+	return out
+}
+
+// clash reports whether two prepared teeth cannot both be what they were taken for.
+func clash(p, q Prepared) bool {
+	if p.Sighting != Seen || q.Sighting != Seen {
+		return true
+	}
+	before := kindOf(p.Number) < kindOf(q.Number)
+	return p.Center.Dist(q.Center) < minWidth || (p.Place < q.Place) != before
+}
+
+const (
+	// apartSlack and apartShare are how well the distance of two teeth along the ridge is
+	// known from mean widths: mm, and a share of it.
+	apartSlack = 2.0
+	apartShare = 0.15
+	// pairLoss is by how much the scores of two stumps in their order and the right way
+	// apart may fall together: one is no natural tooth beside the other, by whose width the
+	// rest could be counted.
+	pairLoss = nextLoss + otherLoss
+)
+
+// pair returns the two places of the arch that fit two numbers best: of those that look
+// like stumps, in order and the right way apart, those whose numbers cost the numbering
+// least. ok is false where no two do.
+func (a Arch) pair(m, n tooth.Number) (p, q Prepared, ok bool) {
+	row := tooth.AlongArch(m, n)
+	want := 0.0
+	for k, t := range row {
+		w := expect(t, 1).width
+		if k == 0 || k == len(row)-1 {
+			w /= 2
+		}
+		want += w
+	}
+	best := math.Inf(1)
+	for _, v := range a.views() {
+		all := v.stumps(v.strip.chart)
+		for i := range all {
+			if all[i].score >= stumpOnly {
+				all[i] = v.identify(all[i], m) // its support serves both numbers
+			}
+		}
+		for _, s := range all {
+			for _, t := range all {
+				far := math.Abs(s.place - t.place)
+				if s.score < stumpOnly || t.score < stumpOnly || math.Abs(far-want) > apartSlack+apartShare*want ||
+					(s.place < t.place) != (kindOf(m) < kindOf(n)) {
+					continue
+				}
+				s, t := v.identify(s, m), v.identify(t, n)
+				s.paired = s.number.Side() == m.Side() && t.number.Side() == n.Side() && s.loss+t.loss <= pairLoss
+				t.paired = s.paired
+				if loss := s.loss + t.loss + math.Abs(far-want); s.fits(m) && t.fits(n) && loss < best {
+					best, ok = loss, true
+					up := v.Occlusal
+					p, q = v.describe(Prepared{Number: m, Occlusal: up}, s), v.describe(Prepared{Number: n, Occlusal: up}, t)
+				}
+			}
+		}
+	}
+	return p, q, ok
+}
+
 // views returns the arch, and the arch seen the other way round where the concave
 // side is not certain.
 func (a Arch) views() []Arch {
@@ -186,6 +276,8 @@ func (a Arch) identify(s stump, n tooth.Number) stump {
 // fits reports whether the stump can be number n.
 func (s stump) fits(n tooth.Number) bool {
 	switch {
+	case s.paired:
+		return true
 	case s.number.Side() != n.Side() && s.turned:
 		return s.loss <= turnedLoss
 	case s.number.Side() != n.Side() && !s.short:

@@ -23,6 +23,7 @@ type stump struct {
 	found   bool         // it was identified
 	alone   bool         // a scan of this tooth alone says where it is
 	turned  bool         // the scan wound inside out
+	paired  bool         // it fits together with another stump that was ordered
 	short   bool         // the row holds too few teeth for their order to tell the side
 	number  tooth.Number // that fits best
 	loss    float64      // of the numbering's score, if it got the number asked for
@@ -133,7 +134,7 @@ func (a *Arch) settle(c *chart, s stump) stump {
 		if !ok || next.closed < 0.8*s.closed {
 			return s
 		}
-		next.found, next.alone, next.turned, next.short = s.found, s.alone, s.turned, s.short
+		next.found, next.alone, next.turned, next.short, next.paired = s.found, s.alone, s.turned, s.short, s.paired
 		next.number, next.loss, next.support = s.number, s.loss, s.support
 		s = next
 	}

@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"selvage/dentition"
 	"selvage/finding"
 	"selvage/internal/casefile"
@@ -55,10 +57,14 @@ func (r *restoration) measureNeighbours(c *scanSet) {
 // neighbourFact is what the rules need of the neighbour on side i.
 func (r *restoration) neighbourFact(i int, b beside) finding.Neighbour {
 	n := &r.neighbour[i]
-	return finding.Neighbour{
+	out := finding.Neighbour{
 		Tooth: b.at.Number, Side: b.side, Contact: r.contactLook(b.side),
 		Gap: n.Gap, Bulge: n.Bulge, Damage: n.Damage,
 	}
+	if slices.Contains(r.others, b.at.Number) { // what was cut off it is no loss
+		out.Damage = measure.Not("this tooth is prepared too")
+	}
+	return out
 }
 
 // neighbourReport writes the neighbours down.

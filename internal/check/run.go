@@ -249,15 +249,17 @@ func refuseBroken(scans []*Scan) error {
 // locate finds the prepared tooth of every restoration.
 func locate(c casefile.Case, set *scanSet) []*restoration {
 	var out []*restoration
-	for _, o := range c.Restorations {
-		r := &restoration{order: o, number: o.Tooth.Number(), tried: c.Tried()}
-		var alone *dentition.Scan
-		p := findFor(set.all, r.number)
-		if p != nil {
-			alone = &p.Look
+	numbers, alone := make([]tooth.Number, len(c.Restorations)), make([]*dentition.Scan, len(c.Restorations))
+	for i, o := range c.Restorations {
+		numbers[i] = o.Tooth.Number()
+		if p := findFor(set.all, numbers[i]); p != nil {
+			alone[i] = &p.Look
 		}
-		r.prepared = dentition.FindPrepared(set.working.Look, r.number, alone)
-		if !r.seen() && alone == nil {
+	}
+	found := dentition.FindAllPrepared(set.working.Look, numbers, alone)
+	for i, o := range c.Restorations {
+		r := &restoration{order: o, number: numbers[i], tried: c.Tried(), prepared: found[i]}
+		if !r.seen() && alone[i] == nil {
 			r.prepared = byCut(r.prepared, set)
 		}
 		if !r.seen() {
