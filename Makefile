@@ -50,7 +50,7 @@ $(UI)/node_modules/.package-lock.json: $(UI)/package-lock.json
 # ---- test -------------------------------------------------------------------
 
 test: ui deps vet lint
-	$(GO) test ./...
+	$(GO) test -timeout 30m ./...
 	@$(MAKE) --no-print-directory race
 	@echo "test: everything passed"
 

@@ -24,6 +24,7 @@ type correctView struct {
 	What        string // tooth, margin, or empty: choose
 	Check       string
 	Restoration int
+	Margins     []choice // prepared teeth whose margin can be put right
 	Role        string
 	Surfaces    []choice // whose teeth can be named
 	Found       []foundTooth
@@ -119,6 +120,11 @@ func (s *Server) correctStep(r *http.Request, v *correctView, res work.Result) e
 		}
 	default:
 		v.What = ""
+		for i, sc := range res.Scenes {
+			if len(sc.Margins) > 0 {
+				v.Margins = append(v.Margins, choice{Value: strconv.Itoa(i), Name: toothName(v.W, v.Case.Order.Restorations[i].Tooth.Number().String())})
+			}
+		}
 		return nil
 	}
 	for _, p := range points {

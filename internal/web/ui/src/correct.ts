@@ -26,7 +26,9 @@ export function correct(): void {
   document.addEventListener("point", (e) => {
     const { role, at } = (e as CustomEvent<{ role: string; at: Place }>).detail;
     if (what === "tooth") {
-      location.assign(`?${new URLSearchParams({ what, role, p: text(at) }).toString()}`);
+      const to = new URLSearchParams(location.search);
+      for (const [k, v] of Object.entries({ what, role, p: text(at) })) to.set(k, v);
+      location.assign(`?${to.toString()}`);
       return;
     }
     if (form === null || role !== document.getElementById("model")?.dataset.role) return;
