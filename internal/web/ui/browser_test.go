@@ -382,8 +382,8 @@ func checkRest(p page, s story) {
 		p.t.Errorf("a flight took %d pictures", n)
 	}
 	// Where pictures take long, fewer pixels are drawn while turning; a rest is not slowness.
-	const pace = `((gap) => { const q = new (` + view + `.pace.constructor)(); for (let i = 1; i < 12; i++) q.picture(1000 + i * gap); return q.dots })`
-	if slow, quick, rest := ask[float64](p, pace+"(90)"), ask[float64](p, pace+"(16)"), ask[float64](p, pace+"(900)"); slow != 0.5 || quick != 1 || rest != 1 {
+	const pace = `((gap, rests) => { const q = new (` + view + `.pace.constructor)(); for (let i = 1; i < 12; i++) { if (rests) q.begin(); q.picture(1000 + i * gap); } return q.dots })`
+	if slow, quick, rest := ask[float64](p, pace+"(90)"), ask[float64](p, pace+"(16)"), ask[float64](p, pace+"(900, true)"); slow != 0.5 || quick != 1 || rest != 1 {
 		p.t.Errorf("pixels while turning: %g at 11 pictures a second, %g at 60, %g with rests between, want 0.5, 1, 1", slow, quick, rest)
 	}
 	time.Sleep(900 * time.Millisecond)

@@ -157,6 +157,7 @@ export class ScanView extends HTMLElement {
     this.making = 0;
     this.stale = true;
     if (moving) {
+      if (!this.moving) this.pace.begin();
       this.moving = true;
       clearTimeout(this.rest);
       this.rest = window.setTimeout(() => {
