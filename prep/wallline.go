@@ -68,10 +68,14 @@ const (
 // Trial lines start from every eighth of a millimetre of steep run; each collects
 // its inliers, also beyond a hollow, and is refitted twice to them. Cost: O(n²/5)
 // for n samples, a millisecond for two hundred profiles.
-func FindWall(p *Profile, step, noise float64) WallLine {
+func FindWall(p *Profile, step, noise float64) WallLine { return FindWallTo(p, p.Len(), step, noise) }
+
+// FindWallTo is FindWall over the samples of a profile before to alone.
+func FindWallTo(p *Profile, to int, step, noise float64) WallLine {
 	tol := max(wallTolerance, 2.5*noise)
 	half := max(int(0.15/step), 2)
 	steep, end := steepRuns(p, half, int(seed/step))
+	end = min(end, to)
 	var best WallLine
 	w := int(seed / step)
 	var cands []WallLine
@@ -99,6 +103,20 @@ func FindWall(p *Profile, step, noise float64) WallLine {
 	best.Foot = foot(p, &best, end, step, max(leaveBy, tol+leaveBy-wallTolerance))
 	best.LineAngle = lineAngle(p, best.From, step, noise)
 	return best
+}
+
+// Extend carries the wall on beyond its last sample as far as the profile keeps to its
+// line, up to the sample before to: where the search was kept clear of the finish line, the
+// wall itself goes on.
+func (w *WallLine) Extend(p *Profile, to int, noise float64) {
+	tol := max(wallTolerance, 2.5*noise)
+	for k := w.To + 1; k < min(to, p.Len()) && math.Abs(p.Rho[k]-w.At(p.Z[k])) <= tol; k++ {
+		w.Inlier = append(w.Inlier, !p.Gap[k])
+		if !p.Gap[k] {
+			w.Inliers++
+		}
+		w.To, w.Foot = k, k
+	}
 }
 
 // leading returns the line nearest to the shelf that has its share of the longest's

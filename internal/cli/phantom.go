@@ -104,7 +104,7 @@ func (v phantomVerb) Run(ctx context.Context, env Env) error {
 // (trade.md §1.5; a knife edge has no shelf to speak of).
 func finishLine(s *stump.Shape, kind string) error {
 	width := map[stump.FinishLine]float64{
-		stump.KnifeEdge: 0.15, stump.Chamfer: 0.6, stump.HeavyChamfer: 1.0, stump.Shoulder: 1.1, stump.SlopedShoulder: 1.0,
+		stump.KnifeEdge: 0.08, stump.Chamfer: 0.6, stump.HeavyChamfer: 1.0, stump.Shoulder: 1.1, stump.SlopedShoulder: 1.0,
 	}
 	w, ok := width[stump.FinishLine(kind)]
 	if !ok {

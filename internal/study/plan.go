@@ -121,6 +121,6 @@ func finish(s *phantom.Spec, kind int, between func(lo, hi float64) float64) {
 		s.Stump.FinishLine, s.Stump.FinishWidth = phantom.SlopedShoulder, between(1.0, 1.15)
 	default:
 		zirconia()
-		s.Stump.FinishLine, s.Stump.FinishWidth = phantom.KnifeEdge, between(0.2, 0.3)
+		s.Stump.FinishLine, s.Stump.FinishWidth = phantom.KnifeEdge, between(0.05, 0.1)
 	}
 }

@@ -142,7 +142,8 @@ func (p *profile) read(z0 float64) {
 	}
 	p.slope = (n*szr - sz*sr) / (n*szz - sz*sz)
 	own := -math.Atan(p.slope)
-	for i := 1; i < len(p.at); i++ {
+	p.width = 0 // of a tangential edge, which never turns so far
+	for i := 1; i < len(p.at) && !p.at[i-1].onWall; i++ {
 		a, b := p.at[i-1], p.at[i]
 		if a.steep > own+shelfTurn && b.steep <= own+shelfTurn {
 			t := (a.steep - own - shelfTurn) / (a.steep - b.steep)

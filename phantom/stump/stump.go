@@ -77,13 +77,21 @@ func New(t *mouth.Placed, s Shape) *Stump {
 	return w
 }
 
+// knifeFall is how far, in degrees, the bevel of a knife edge falls below the horizontal:
+// crowns flare by some 7° above their neck. knifeOff is the least angle, in degrees,
+// between it and the wall above.
+const knifeFall, knifeOff = 78.0, 6.0
+
 // shelfOf returns the profile of each kind of finish line. The fillet's tangent
 // point on the shelf lies at the given share of the width from the wall.
 func shelfOf(s Shape) shelfShape {
 	var fall, share float64 // radians below the horizontal; see above
 	switch s.FinishLine {
 	case KnifeEdge:
-		fall, share = 68, 0.5
+		// Tangential: with the root it makes more than 160° (trade.md §1.5), and it is no
+		// steeper than the wall, or it would never meet it.
+		steepest := 90 - math.Max(s.ConvergenceMD, s.ConvergenceBL)*90/math.Pi - knifeOff
+		fall, share = math.Min(knifeFall, steepest), 0.5
 	case Chamfer:
 		fall, share = 38, 0.8
 	case Shoulder:
@@ -269,7 +277,7 @@ func (w *Stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
 	if w.shelf.slope > steepShelf {
 		// A steep shelf measured from the flaring crown would flare with it and swallow the
 		// wall: it is measured from the outline at the margin's height.
-		outer = mouth.Sides(&w.base, &mouth.Outline{}, p)
+		outer = w.baseAlong(p)
 		if inside := w.shelfEnd(); outer.D < -inside {
 			outer.D, lean = -inside, 0
 		}
@@ -281,6 +289,20 @@ func (w *Stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
 	k := 1 / steep.Norm()
 	n = n.AddScaled(lean*w.shelf.slope, outer.N)
 	return solid.Sample{D: (p.Z - z + w.shelf.slope*outer.D) * k, N: n.Scale(k)}
+}
+
+// baseAlong is the cylinder over the tooth's outline at the margin's height. That of a
+// knife edge leans with the insertion axis, along which the bur cuts it: its bevel is so
+// little steeper than the wall that a tilt of 4° would else bring it over the wall's top.
+func (w *Stump) baseAlong(p r3.Vec) solid.Sample {
+	if w.shape.FinishLine != KnifeEdge {
+		return mouth.Sides(&w.base, &mouth.Outline{}, p)
+	}
+	lx, ly := math.Tan(w.shape.TiltMesial), math.Tan(w.shape.TiltBuccal)
+	h := p.Z - w.shape.MarginHeight - w.shape.Scallop/2
+	s := mouth.Sides(&w.base, &mouth.Outline{}, r3.V(p.X-lx*h, p.Y-ly*h, p.Z))
+	s.N.Z -= lx*s.N.X + ly*s.N.Y
+	return s
 }
 
 // shelfEnd is how far inside the tooth a steep shelf goes on before it turns level: well

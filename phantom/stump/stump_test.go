@@ -175,3 +175,47 @@ func TestAxisOfTilt(t *testing.T) {
 		t.Errorf("axis %v, want %v", got, want)
 	}
 }
+
+// TestKnifeEdgeIsTangential: a knife edge meets the root at more than 160° in the mean
+// (trade.md §1.5), its shelf is under 0.3 mm wide, and no bevel stands over the wall, also
+// where the axis leans.
+func TestKnifeEdgeIsTangential(t *testing.T) {
+	s := shape()
+	s.ConvergenceBL = 14 * degree
+	s.FinishLine, s.FinishWidth = stump.KnifeEdge, 0.08
+	s.TiltMesial, s.TiltBuccal = 4*degree, -3*degree
+	w := stump.New(molar(t), s)
+	sum := 0.0
+	for deg := 0.0; deg < 360; deg += 5 {
+		p, err := w.MarginAt(deg * degree)
+		if err != nil {
+			t.Fatal(err)
+		}
+		outer, cut := w.Faces(p)
+		angle := 180 - outer.N.Angle(cut.N)/degree
+		sum += angle / 72
+		if angle < 154 {
+			t.Errorf("azimuth %v: the edge is %.0f° sharp, want over 154°", deg, angle)
+		}
+	}
+	if sum < 160 {
+		t.Errorf("the edge is %.1f° in the mean, want over 160°", sum)
+	}
+	d, err := stump.NewSections(w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, mid := d.Widths(); mid >= 0.3 {
+		t.Errorf("the shelf is %.2f mm wide, want under 0.3", mid)
+	}
+	if c := d.MeanConvergence(); math.Abs(c-13) > 0.5 {
+		t.Errorf("the wall converges by %.1f°, want 13°", c)
+	}
+	axis := w.Axis()
+	for _, f := range d.Wall() {
+		p := d.Frame.Inverse().Point(f.At)
+		if n := w.Local(p).N; n.Dot(axis) < 0 {
+			t.Fatalf("the side leans out at %v", p)
+		}
+	}
+}

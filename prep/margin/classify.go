@@ -52,6 +52,10 @@ const (
 	medianReach = 5
 	clearShare  = 0.4
 	rivalBeyond = 0.2
+	// Under shallow, a turn of 30° as a knife edge has, the noise of single profiles hides
+	// the edge, and the median is taken over shallowReach each way, half a millimetre.
+	shallow      = 30 * math.Pi / 180
+	shallowReach = 12
 )
 
 // flatterBy is how much flatter than the root elsewhere a profile may leave the edge,
@@ -109,12 +113,16 @@ func classify(m *prep.Margin, s []scores) {
 	}
 	slices.Sort(turns)
 	typical := turns[len(turns)/2]
+	reach := medianReach
+	if typical < shallow {
+		reach = shallowReach
+	}
 	steep := make([]float64, n)
 	for i := range steep {
 		steep[i] = leavingAt(m, i)
 	}
-	filtered := steadied(m, func(i int) float64 { return m.Points[i].Turn })
-	after := steadied(m, func(i int) float64 { return steep[i] })
+	filtered := steadied(m, reach, func(i int) float64 { return m.Points[i].Turn })
+	after := steadied(m, reach, func(i int) float64 { return steep[i] })
 	root, leans := leaving(m, steep)
 	for i := range m.Points {
 		p := &m.Points[i]
@@ -129,15 +137,30 @@ func classify(m *prep.Margin, s []scores) {
 	}
 }
 
-// steadied returns the median of a value over medianReach profiles each way, of those
-// that are captured and have one; NaN where none is.
-func steadied(m *prep.Margin, value func(i int) float64) []float64 {
+// typicalTurn is the median turn of the line where it is readable, radians; a right angle
+// where it is not.
+func typicalTurn(m *prep.Margin) float64 {
+	var turns []float64
+	for i := range m.Points {
+		if readable(m, i) && m.Points[i].Turn > 0 {
+			turns = append(turns, m.Points[i].Turn)
+		}
+	}
+	if len(turns) == 0 {
+		return math.Pi / 2
+	}
+	return num.Median(turns)
+}
+
+// steadied returns the median of a value over reach profiles each way, of those that are
+// captured and have one; NaN where none is.
+func steadied(m *prep.Margin, reach int, value func(i int) float64) []float64 {
 	n := len(m.Points)
 	out := make([]float64, n)
 	var win []float64
 	for i := range m.Points {
 		win = win[:0]
-		for d := -medianReach; d <= medianReach; d++ {
+		for d := -reach; d <= reach; d++ {
 			if k := (i + d + n) % n; m.Points[k].State != prep.NotCaptured {
 				if v := value(k); !math.IsNaN(v) {
 					win = append(win, v)

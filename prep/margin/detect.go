@@ -59,6 +59,7 @@ func Detect(fan *prep.Fan, o Options) (*prep.Margin, bool) {
 	if c, ok := courseOf(m); ok {
 		follow(m, closedPath(fan, c.favour(fan, scores), origin), scores)
 	}
+	clearBevel(m)
 	dropHigh(m)
 	if !o.Coarse {
 		Complete(m)
@@ -96,9 +97,16 @@ const (
 	arriveFlat   = 6 * math.Pi / 180   // flatter than the wall by at least this
 	leaveSteep   = 50 * math.Pi / 180  // steeply down afterwards
 	leastTurn    = 8 * math.Pi / 180
-	searchBeyond = 3.5 // mm of arc beyond the wall's foot that may hold the line
+	knifeTurn    = 4 * math.Pi / 180 // of a knife edge, whose 15° a noisy profile may halve
+	searchBeyond = 3.5               // mm of arc beyond the wall's foot that may hold the line
 	searchBefore = 0.3
 	aboveFeet    = 1.0 // mm that a wall's foot lies above the others' where the margin is scalloped
+)
+
+// Bounds of [climbs].
+const (
+	climbFrom = -35 * math.Pi / 180
+	climbOver = 0.15
 )
 
 // shortAfter is the fewest samples after an edge, 0.075 mm, that show it leaving
@@ -124,6 +132,9 @@ func (s *scores) at(j int) float64 {
 const (
 	usualNoise    = 0.015
 	widestWindows = 2.0
+	// knifeWindows widens them for a knife edge: a turn of 15° needs longer flanks to be
+	// told from noise than one of 70°, and has them, without a shelf.
+	knifeWindows = 2.0
 )
 
 // windows is the factor by which a scan's noise widens the windows.
@@ -145,22 +156,47 @@ func score(fan *prep.Fan, i int, w *prep.WallLine, foot int, level float64, o Op
 	to = max(to, reaches(p, to, level+aboveFeet))
 	lo := max(from-int(searchBefore/step), 0)
 	hi := min(to+int(searchBeyond/step), p.Len())
+	if o.KnifeEdge {
+		hi = min(hi, climbs(p, from, step))
+	}
 	lo = min(lo, hi)
 	s := scores{lo: lo}
 	wide := windows(fan)
-	fine, coarse := int(math.Round(wide*fineWindow/step)), int(math.Round(wide*coarseWindow/step))
-	flat := arriveFlat
 	if o.KnifeEdge {
-		flat = -math.Pi // a knife edge arrives along the wall itself
+		wide = max(wide, knifeWindows)
+	}
+	fine, coarse := int(math.Round(wide*fineWindow/step)), int(math.Round(wide*coarseWindow/step))
+	g := gates{wall: wall, flat: arriveFlat, turn: leastTurn}
+	if o.KnifeEdge {
+		g.flat, g.turn = -math.Pi, knifeTurn // a knife edge arrives along the wall itself
 	}
 	for j := lo; j < hi; j++ {
 		turn := 0.0
 		if !within(w, j, fine) {
-			turn = turnAt(p, j, fine, coarse, wall, flat)
+			turn = turnAt(p, j, fine, coarse, g)
 		}
 		s.turn = append(s.turn, turn)
 	}
 	return s
+}
+
+// climbs returns the sample, from one on, at which a profile climbs out of the sulcus, over
+// climbOver mm and steeper than climbFrom; its length where it does not. The crest of the
+// gum beyond turns by thrice as much as a knife edge and would draw the path away.
+func climbs(p *prep.Profile, from int, step float64) int {
+	half, run := max(int(0.1/step), 2), 0
+	for j := max(from, 0); j < p.Len(); j++ {
+		th, ok := p.Heading(j, -half, half)
+		if ok && th < climbFrom {
+			run++
+		} else if ok {
+			run = 0
+		}
+		if float64(run)*step >= climbOver {
+			return j - run + 1
+		}
+	}
+	return p.Len()
 }
 
 // within reports whether a sample lies in the straight wall, which goes on for reach
@@ -179,22 +215,26 @@ func within(w *prep.WallLine, j, reach int) bool {
 	return out <= reach/5
 }
 
+// gates are the headings and the turn that a candidate must pass, radians: the direction of
+// its wall, how much flatter it must arrive, and how much it must turn.
+type gates struct{ wall, flat, turn float64 }
+
 // turnAt returns the mean convex turn over the two scales, or 0 where a gate
 // shuts. The coarse arrival is shortened where the shelf is narrower than it.
-func turnAt(p *prep.Profile, j, fine, coarse int, wall, flat float64) float64 {
+func turnAt(p *prep.Profile, j, fine, coarse int, g gates) float64 {
 	t1, b1, a1, ok := p.Turn(j, fine)
 	if !ok { // the data may end just below the edge: a shorter look, for half the credit
 		t1, b1, a1, ok = p.TurnInto(j, fine, shortAfter)
-		if !ok || t1 < leastTurn || a1 < leaveSteep || b1 < arriveClimb || b1 > wall-flat {
+		if !ok || t1 < g.turn || a1 < leaveSteep || b1 < arriveClimb || b1 > g.wall-g.flat {
 			return 0
 		}
 		return t1 / 2
 	}
-	if t1 < leastTurn || a1 < leaveSteep || b1 < arriveClimb || b1 > wall-flat {
+	if t1 < g.turn || a1 < leaveSteep || b1 < arriveClimb || b1 > g.wall-g.flat {
 		return 0
 	}
 	t2, b2, a2, ok := p.Turn(j, coarse)
-	if !ok || b2 < arriveClimb || b2 > wall-flat/2 || a2 < leaveSteep {
+	if !ok || b2 < arriveClimb || b2 > g.wall-g.flat/2 || a2 < leaveSteep {
 		return t1 / 2 // evidence at one scale only
 	}
 	return (t1 + max(t2, 0)) / 2

@@ -43,12 +43,17 @@ const (
 	// trade.md suggests 0.4 of the true radius; as measured, phantoms of shoulders
 	// read 0.3-0.5 and of chamfers 0.75-0.9, and 0.6 lies between.
 	roundedShare = 0.6
-	// Within eitherSide of the width that parts a chamfer from a heavy one the fall at
+	// From narrowSide under to wideSide over the width that parts a chamfer from a heavy one the fall at
 	// the edge decides: a chamfer meets the root at 130-160°, a heavy one at 90-120°
 	// (trade.md §1.5), which on a root that runs straight down is a fall of 40° or more
 	// against 30° or less; phantoms read 33-43° and 9-16°.
-	eitherSide    = 0.15
-	chamferFalls  = 25 * math.Pi / 180
+	narrowSide   = 0.15
+	wideSide     = 0.2
+	chamferFalls = 25 * math.Pi / 180
+	// A wide shelf that falls by more than roundFalls at its edge is a sloped shoulder
+	// however round its corner reads: a heavy chamfer meets the root at 90-110°, a sloped
+	// shoulder at 120-135° (trade.md §1.5). Waves of the line make the corner read rounder.
+	roundFalls    = 22 * math.Pi / 180
 	slopedBelow   = 12 * math.Pi / 180 // a shoulder falls less than this below horizontal at its edge
 	slopedTo      = 60 * math.Pi / 180
 	turnedAway    = 10 * math.Pi / 180 // the shelf begins where the profile leaves the wall's direction by this
@@ -254,8 +259,10 @@ func leastWidth(width []float64) (least float64, at int) {
 	return least, at
 }
 
-// formReach is how many points each way the form is a median over: 6 degrees.
-const formReach = 12
+// formReach is how many points each way the form is a median over: 30 degrees, which is
+// more than a wave that a bur leaves and less than a side of the tooth, over which a finish
+// line changes.
+const formReach = 60
 
 // steadyForms replaces radius and slope by their medians over neighbours: one
 // profile of a noisy scan cannot tell a shoulder from a chamfer.
@@ -308,9 +315,9 @@ func (s shelfForm) kind() Kind {
 	switch {
 	case s.width < knifeBelow:
 		return KnifeEdge
-	case s.width < chamferBelow-eitherSide:
+	case s.width < chamferBelow-narrowSide:
 		return Chamfer
-	case s.width < chamferBelow+eitherSide && s.radius >= roundedShare*s.width:
+	case s.width < chamferBelow+wideSide && (s.radius >= roundedShare*s.width || s.width < shoulderFrom):
 		if s.slope > chamferFalls {
 			return Chamfer
 		}
@@ -319,7 +326,7 @@ func (s shelfForm) kind() Kind {
 		return Chamfer
 	case s.width >= shoulderFrom && s.radius < roundedShare*s.width && s.slope < slopedBelow:
 		return Shoulder
-	case s.width >= shoulderFrom && s.radius < roundedShare*s.width && s.slope < slopedTo:
+	case s.width >= shoulderFrom && (s.radius < roundedShare*s.width || s.slope > roundFalls) && s.slope < slopedTo:
 		return SlopedShoulder
 	default:
 		return HeavyChamfer

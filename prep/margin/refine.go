@@ -22,7 +22,7 @@ const (
 	// which two flanks are too nearly parallel to intersect.
 	fewest     = 6
 	largest    = 0.20
-	sharpest   = 25 * math.Pi / 180
+	sharpest   = 10 * math.Pi / 180
 	seeRadius  = 50 * math.Pi / 180 // below this turn the edge radius cannot be seen
 	fallRadius = 0.05               // and this one is assumed, mm
 	passes     = 2
@@ -197,7 +197,7 @@ func intersect(s *section, before, after float64) corner {
 	var c corner
 	for range 2 {
 		// Outward is to the right of back and to the left of down.
-		shelf := fitFlank(s.pts, at, back, point{back.y, -back.x}, reach, reach >= straightUnder)
+		shelf := fitFlank(s.pts, at, back, point{back.y, -back.x}, reach, reach >= straightUnder && after-before > shallow)
 		root := fitFlank(s.pts, at, down, point{-down.y, down.x}, flankTo, false)
 		if !shelf.ok || !root.ok {
 			return corner{}

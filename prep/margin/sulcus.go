@@ -206,7 +206,9 @@ func Roughness(m *prep.Margin) measure.Value {
 	if len(d) < n/4 {
 		return measure.Not("too little of the margin is readable")
 	}
-	own := max(m.Fan.Prep.Noise, 0.005) * 1000 // a smoothed crest is about as noisy as one vertex
+	// A smoothed crest is about as noisy as one vertex; where two flanks meet at a small
+	// turn the noise of each displaces their meeting by as much over its sine.
+	own := max(m.Fan.Prep.Noise, 0.005) * 1000 / max(math.Sin(min(typicalTurn(m), math.Pi/2)), 0.1)
 	rms := num.RMS(d) * 1000
 	return measure.Of(math.Sqrt(max(rms*rms-own*own, 0)), 2*own, measure.Micro)
 }

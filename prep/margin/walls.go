@@ -89,6 +89,46 @@ func dropHigh(m *prep.Margin) {
 	}
 }
 
+// A line within knifeWide of where the walls themselves arrive is a knife edge: no shelf
+// parts it from them. Its bevel, which may be steeper than any angle that tells it from the
+// wall, is half a millimetre high; the wall is taken aboveBevel mm over the line (trade.md
+// §1.2: walls are measured half a millimetre clear of the shelf).
+const (
+	knifeWide  = knifeBelow
+	aboveBevel = 1.2
+)
+
+// clearBevel finds the walls of a knife edge anew, above its bevel. Taken into the wall's
+// line the bevel tilted the axis by 1.5°, and half of the wall then passed for undercut.
+func clearBevel(m *prep.Margin) {
+	g := m.Fan.Prep.Frame()
+	n := len(m.Walls)
+	off := make([]float64, 0, n)
+	for i := range m.Walls {
+		if w := &m.Walls[i]; w.Found() && readable(m, i) {
+			q := g.Point(m.Points[i].At)
+			off = append(off, math.Hypot(q.X, q.Y)-w.At(q.Z))
+		}
+	}
+	if len(off) < n/4 || num.Median(off) > knifeWide {
+		return
+	}
+	prep.EachProfile(m.Fan, func(i int) {
+		p, w := &m.Fan.Profiles[i], &m.Walls[i]
+		if !w.Found() {
+			return
+		}
+		level := g.Point(m.Points[i].At).Z + aboveBevel
+		to := w.From
+		for to < p.Len() && p.Z[to] > level {
+			to++
+		}
+		if *w = prep.FindWallTo(p, to, m.Fan.Step, m.Fan.Prep.Noise); w.Found() {
+			w.Extend(p, m.Points[i].Sample, m.Fan.Prep.Noise)
+		}
+	})
+}
+
 // footReach is how many profiles each way the median foot is taken over: 10 degrees.
 const footReach = 20
 
