@@ -6,6 +6,7 @@ import (
 	"selvage/coverage"
 	"selvage/curve"
 	"selvage/finding"
+	"selvage/limit"
 	"selvage/measure"
 	"selvage/occlusion"
 	"selvage/prep/reduction"
@@ -106,9 +107,13 @@ func (r *restoration) matchBefore(c *scanSet) {
 // mm, job.md [S115]) is still under the 0.45 that tells mouths apart.
 const sameFrame = 0.45
 
-func (r *restoration) measureReduction(c *scanSet) {
-	if r.reductionWhy == "" && r.margin == nil {
+func (r *restoration) measureReduction(c *scanSet, t limit.Table) {
+	switch {
+	case r.reductionWhy != "":
+	case r.margin == nil:
 		r.reductionWhy = orText(r.why, "no margin was traced")
+	case r.otherMouth(t):
+		r.reductionWhy = "the scan from before shows another mouth"
 	}
 	if r.reductionWhy != "" {
 		return
@@ -120,6 +125,22 @@ func (r *restoration) measureReduction(c *scanSet) {
 			PrepSigma: r.source.noise(), BeforeSigma: c.before.noise(), RegisterU: math.Hypot(math.Hypot(r.match.U, r.changed()), r.source.MovedU),
 		},
 	})
+}
+
+// otherMouth reports whether the scan from before is proven to show another mouth, by the
+// limits by which the finding is raised. What was cut of a tooth cannot be told from
+// another person's.
+func (r *restoration) otherMouth(t limit.Table) bool {
+	m, ok := r.sameMouth()
+	if !ok {
+		return false
+	}
+	v, id := m.Tooth, limit.SameTooth
+	if !v.Measured() {
+		v, id = m.RMS, limit.SameMouth
+	}
+	row, ok := t.Find(id, limit.Selector{})
+	return ok && row.Flag.Set && v.V-v.U > row.Flag.V
 }
 
 // changed is what the teeth that should not have changed differ by, mm, beyond what

@@ -384,7 +384,7 @@ func (r *restoration) roomAndCoverage(ctx context.Context, c *scanSet, t limit.T
 		{true, func(r *restoration) { r.measureRoom(c); r.measureMovement(c, t) }},
 		{false, func(r *restoration) { r.looks(c) }},
 		{true, func(r *restoration) { r.measureNeighbours(c) }},
-		{true, func(r *restoration) { r.measureReduction(c) }},
+		{true, func(r *restoration) { r.measureReduction(c, t) }},
 		{false, func(r *restoration) { r.assessCoverage(c) }},
 	}
 	each(len(jobs), func(i int) { takeAll(ctx, jobs[i:i+1], []*restoration{r}) })
