@@ -24,6 +24,7 @@ type build struct {
 
 	scans    []*made
 	truth    Restoration
+	removed  *removed // what was cut away; the scan from before decides how much of it is known
 	bite     BiteTruth
 	order    Prescription
 	found    []Finding

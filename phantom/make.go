@@ -68,6 +68,11 @@ func (k *Maker) Make(s Spec) (Case, error) {
 	if err := step(func(f fault) func(*build, float64) error { return f.spoil }); err != nil {
 		return Case{}, err
 	}
+	var old *bvh.Tree
+	if m := b.scan(Before); m != nil && b.stranger == nil {
+		old = bvh.Build(b.nearby(m.mesh))
+	}
+	b.removed.into(&b.truth, old)
 	if m := b.scan(Working); m != nil {
 		tree := bvh.Build(b.nearby(m.mesh))
 		b.truth.Margin.SulcusMm, b.truth.Margin.SpacingMm = b.spec.Sulcus.Width, b.edgeAtMargin(m.mesh)
@@ -156,7 +161,7 @@ func (b *build) make() error {
 	if b.die, err = stump.NewSections(b.w.stump.Sound()); err != nil {
 		return err
 	}
-	b.truth = b.w.survey(b.die, working.exact, opposing.tree)
+	b.truth, b.removed = b.w.survey(b.die, working.exact, opposing.tree)
 	for _, role := range roles {
 		var m *made
 		switch role {

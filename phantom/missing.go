@@ -59,6 +59,14 @@ func shown(t *bvh.Tree, p r3.Vec) bool {
 	return ok
 }
 
+// onSurface reports whether a scan shows p: its surface passes within d, and p does not lie
+// beside an open edge of it by more than the sagitta of a facet.
+func onSurface(t *bvh.Tree, p r3.Vec, d float64) bool {
+	const pastRim = 0.015
+	near, ok := t.Nearest(p, d)
+	return ok && near.D <= d && (near.D <= pastRim || !t.OnRim(near))
+}
+
 // rimEdges returns the open edges of m within reach of c.
 func rimEdges(m *mesh.Mesh, c r3.Vec, reach float64) [][2]r3.Vec {
 	topo := mesh.NewTopology(m)
@@ -425,7 +433,7 @@ func (b *build) surveyRoot(tree *bvh.Tree) {
 		for depth < 2 {
 			q, ok := solid.Project(w.stump.Local, p.Sub(r3.V(0, 0, depth+rootStep)), 0.5)
 			at := w.prepared.Mouth.Point(q)
-			if near, hit := tree.Nearest(at, onRoot); !ok || !hit || near.D > onRoot || w.tissueNow.At(at).D < 0 {
+			if !ok || !onSurface(tree, at, onRoot) || w.tissueNow.At(at).D < 0 {
 				break
 			}
 			depth += rootStep

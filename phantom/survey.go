@@ -2,6 +2,7 @@ package phantom
 
 import (
 	"math"
+	"slices"
 
 	"selvage/bvh"
 	"selvage/mesh"
@@ -13,7 +14,7 @@ import (
 
 // survey takes the whole truth about the restoration. Coordinates are canonical;
 // [Restoration.moved] turns them into those of a scan.
-func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree) Restoration {
+func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree) (Restoration, *removed) {
 	mouth := w.prepared.Mouth
 	die := d.Frame.Inverse()
 	dir := func(v r3.Vec) Point { return pointOf(mouth.Dir(die.Dir(v))) }
@@ -47,9 +48,8 @@ func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree
 	if opposing != nil {
 		w.surveyClearance(&r, room, zone)
 	}
-	w.surveyReduction(&r, room, zone)
 	r.Margin.RoughnessUm = 1000 * roughness(r.Margin.Points)
-	return r
+	return r, w.surveyRemoved(room, zone)
 }
 
 // zones are the parts of the preparation as the analyses divide it (methods.md §8,
@@ -213,28 +213,52 @@ func (w *world) opposingSceneAt(p r3.Vec) solid.Field {
 	return s.At
 }
 
-// surveyReduction measures along the normal from the stump to the tooth as it was:
-// the least over a connected patch of 0.5 mm² of the occlusal and of the axial zone.
-func (w *world) surveyReduction(r *Restoration, room *room, z *zones) {
-	cut := make([]float64, len(room.inside))
-	solid.Parallel(len(cut), func(i int) {
-		cut[i] = math.Inf(1)
+// removed is what was cut away at every vertex of the occlusal and the axial zone: along
+// the normal from the stump to the tooth as it was.
+type removed struct {
+	room  *room
+	zone  *zones
+	depth []float64
+	old   []r3.Vec // where the normal meets the old surface, canonical
+}
+
+func (w *world) surveyRemoved(room *room, z *zones) *removed {
+	n := len(room.inside)
+	c := &removed{room: room, zone: z, depth: make([]float64, n), old: make([]r3.Vec, n)}
+	solid.Parallel(n, func(i int) {
+		c.depth[i] = math.Inf(1)
 		if z.occlusal[i] || z.axial[i] {
-			cut[i] = along(w.prepared.Field, room.m.Pos[i], room.normal[i])
+			c.depth[i] = along(w.prepared.Field, room.m.Pos[i], room.normal[i])
+			c.old[i] = room.m.Pos[i].AddScaled(c.depth[i], room.normal[i])
 		}
 	})
-	take := func(in []bool) Located {
-		level, at, ok := room.patch(cut, func(i int) bool { return in[i] }, patchArea)
+	return c
+}
+
+// into enters the reduction into the truth: the least over a connected patch of 0.5 mm² of
+// each zone, as far as the scan from before shows the old surface (methods.md §8). The side
+// that faced a neighbour, and what stood under the gum, is on no such scan. Without one
+// (nil) all of the zone counts.
+func (c *removed) into(r *Restoration, before *bvh.Tree) {
+	depth := slices.Clone(c.depth)
+	if before != nil {
+		solid.Parallel(len(depth), func(i int) {
+			if !math.IsInf(depth[i], 1) && !onSurface(before, c.old[i], onScan) {
+				depth[i] = math.Inf(1)
+			}
+		})
+	}
+	take := func(in func(i int) bool) Located {
+		level, at, ok := c.room.patch(depth, in, patchArea)
 		if !ok {
 			return Located{Value: math.NaN()}
 		}
-		return Located{level, pointOf(room.m.Pos[at])}
+		return Located{level, pointOf(c.room.m.Pos[at])}
 	}
-	both := make([]bool, len(cut))
-	for i := range both {
-		both[i] = z.occlusal[i] && z.functional[i]
-	}
-	r.ReductionOcclusalMm, r.ReductionFunctionalMm, r.ReductionAxialMm = take(z.occlusal), take(both), take(z.axial)
+	z := c.zone
+	r.ReductionOcclusalMm = take(func(i int) bool { return z.occlusal[i] })
+	r.ReductionFunctionalMm = take(func(i int) bool { return z.occlusal[i] && z.functional[i] })
+	r.ReductionAxialMm = take(func(i int) bool { return z.axial[i] })
 }
 
 // along returns the distance from p along the unit vector n to the surface of f, by

@@ -63,8 +63,8 @@ func Measure(in Input) Result {
 	occlusal := c.fitted(c.normal, func(v int) bool { return c.zone[v] == Occlusal })
 	axial := c.fitted(c.normal, func(v int) bool { return c.zone[v] == Axial })
 	return Result{
-		OcclusalMin:   c.withBorder(c.patch(occlusal)),
-		AxialMin:      c.patch(axial),
+		OcclusalMin:   c.withBorder(c.withRim(c.patch(occlusal), Occlusal)),
+		AxialMin:      c.withRim(c.patch(axial), Axial),
 		OcclusalPoint: c.least(occlusal),
 		AxialPoint:    c.least(axial),
 		OcclusalAlong: c.patch(c.fitted(c.along, func(v int) bool { return c.zone[v] == Occlusal })),

@@ -166,6 +166,35 @@ func (c *cut) onHolding(v int) bool { return c.zone[v] == Occlusal && c.function
 // or three spacings: 5°.
 const borderTilt = 5 * math.Pi / 180
 
+// withRim adds to the uncertainty of a zone's value what the end of the old surface is worth.
+// A scan from before ends on the sides towards the neighbours, often where least was cut;
+// whether the rays of the last ring of vertices still meet it is chance, and by as much as
+// the level changes without them it is not known.
+func (c *cut) withRim(v measure.Value, z Zone) measure.Value {
+	if !v.Measured() {
+		return v
+	}
+	last := make([]bool, len(c.m.Pos))
+	any := false
+	var ring []mesh.VertexID
+	for k, own := range c.zone {
+		if own != z || math.IsNaN(c.normal[k]) {
+			continue
+		}
+		ring = c.topo.OneRing(ring, mesh.VertexID(k))
+		last[k] = slices.ContainsFunc(ring, func(w mesh.VertexID) bool { return c.zone[w] == z && math.IsNaN(c.normal[w]) })
+		any = any || last[k]
+	}
+	if !any {
+		return v
+	}
+	f := c.fitted(c.normal, func(k int) bool { return c.zone[k] == z && !last[k] })
+	if p, ok := surface.LowPatch(c.topo, c.area, f, c.o.PatchArea); ok {
+		v.U = math.Hypot(v.U, p.Level-v.V)
+	}
+	return v
+}
+
 // withBorder adds to the uncertainty of a front tooth's value what the border of its zone
 // is worth. The edge is all line angle, over which what was cut goes from the height's to
 // the wall's within half a millimetre; by as much as the level changes when the zone
