@@ -56,6 +56,9 @@ func (r *restoration) facts(c *scanSet) finding.Restoration {
 	u := &r.undercut
 	f.Undercut = finding.UndercutFacts{Depth: u.Depth, Area: u.Area, NearDepth: u.NearDepth, NearArea: u.NearArea}
 	f.Undercut.Surface = r.sideOf(u.Depth)
+	if why := r.sheetOnWall(); why != "" && r.axis.OK {
+		f.Undercut = finding.UndercutFacts{Depth: measure.Not(why), Area: measure.Not(why), NearDepth: measure.Not(why), NearArea: measure.Not(why)}
+	}
 	f.Path = r.pathFacts()
 	f.Margin = r.marginFacts(c)
 	f.FinishLine = r.finishFacts()

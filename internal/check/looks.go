@@ -85,6 +85,39 @@ func (r *restoration) inDoubled(at r3.Vec) bool {
 	return false
 }
 
+// sheetOnWall says why no undercut can be told, or nothing: where a program closed a hole in
+// the wall, or the scanner left it twice, the sheet stands inside the wall above it or out
+// of it, by as much as half a millimetre.
+func (r *restoration) sheetOnWall() string {
+	if r.source == nil || r.margin == nil {
+		return ""
+	}
+	for _, p := range r.source.Invented {
+		if r.onPreparation(p) {
+			return "a program closed a hole in the preparation with a surface that is not the tooth"
+		}
+	}
+	for _, p := range r.source.Doubled {
+		if r.onPreparation(p) {
+			return "part of the preparation was recorded twice"
+		}
+	}
+	return ""
+}
+
+// onPreparation reports whether the middle of a patch lies over the margin's outline.
+func (r *restoration) onPreparation(p finding.Patch) bool {
+	if p.Area.Place == nil {
+		return false
+	}
+	g := r.prep.Frame()
+	q := g.Point(p.Area.Place.At)
+	n := len(r.margin.Points)
+	k := (int(math.Round(math.Atan2(q.Y, q.X)/(2*math.Pi)*float64(n))) + n) % n
+	e := g.Point(r.margin.Points[k].At)
+	return math.Hypot(q.X, q.Y) < math.Hypot(e.X, e.Y) && q.Z > e.Z
+}
+
 // besideMargin is how far from the margin, mm, a place counts to it.
 const besideMargin = 0.5
 

@@ -47,8 +47,10 @@ const (
 	shadowShare = 0.5
 	shadowLeast = 0.002
 	leastArea   = 0.1
-	// clearOfEdge leaves the rounded margin itself out.
+	// clearOfEdge leaves the rounded margin itself out, and clearOfGap what lies beside a
+	// hole: the last triangles before one are ragged and half seen.
 	clearOfEdge = 0.15
+	clearOfGap  = 0.2
 )
 
 // Measure finds the undercut of a margin traced about the insertion axis.
@@ -67,7 +69,7 @@ func Measure(m *prep.Margin, o Options) Result {
 	p := m.Fan.Prep
 	seen := 0
 	for i := range m.Walls {
-		if m.Walls[i].Found() {
+		if sideSeen(m, i) {
 			seen++
 		}
 	}
@@ -204,18 +206,25 @@ func smoothed(m *prep.Margin) [][]float64 {
 func shadow(m *prep.Margin, i int, rho []float64) (depth []float64, worst float64, at int) {
 	p := &m.Fan.Profiles[i]
 	depth = make([]float64, len(rho))
-	if !m.Walls[i].Found() {
+	if !sideSeen(m, i) {
 		return depth, 0, 0
 	}
 	cos := max(math.Cos(m.Tilt(i)), 0.5)
 	survey, surveyZ := math.Inf(-1), 0.0
 	edge := len(rho) - int(clearOfEdge/m.Fan.Step)
+	// What lies above the first steep piece is no wall: a crumb on the biting surface, or a fold of
+	// the mesh, is in nobody's way.
+	top := steepFrom(p, m.Fan.Step)
+	gap := besideGap(p, len(rho), int(clearOfGap/m.Fan.Step))
 	for k := range rho {
+		if gap[k] {
+			continue
+		}
 		if rho[k] >= survey {
 			survey, surveyZ = rho[k], p.Z[k]
 			continue
 		}
-		if p.Gap[k] || k >= edge || p.Z[k] >= surveyZ {
+		if k < top || k >= edge || p.Z[k] >= surveyZ {
 			continue
 		}
 		depth[k] = (survey - rho[k]) * cos
@@ -224,6 +233,62 @@ func shadow(m *prep.Margin, i int, rho []float64) (depth []float64, worst float6
 		}
 	}
 	return depth, worst, at
+}
+
+// sideSeen reports whether profile i shows the side of the preparation: its straight wall
+// or, where a hollow takes that, four fifths of the surface from where the side begins down
+// to the line.
+func sideSeen(m *prep.Margin, i int) bool {
+	if m.Walls[i].Found() {
+		return true
+	}
+	p := &m.Fan.Profiles[i]
+	from, to := steepFrom(p, m.Fan.Step), m.Points[i].Sample
+	if to >= p.Len() || to <= from {
+		return false
+	}
+	gaps := 0
+	for _, g := range p.Gap[from:to] {
+		if g {
+			gaps++
+		}
+	}
+	return 5*gaps < to-from
+}
+
+// steepFrom returns the first sample of a profile from which it goes steeply, by more than
+// 45°, over most of 0.6 mm: where its sides begin. A hollow in the wall, where the wall's own
+// line angle may be lost, lies below that.
+func steepFrom(p *prep.Profile, step float64) int {
+	half, long := max(int(0.1/step), 2), int(0.6/step)
+	steep := make([]int, p.Len()+1)
+	for k := range p.Len() {
+		steep[k+1] = steep[k]
+		if th, ok := p.Heading(k, -half, half); ok && th > math.Pi/4 {
+			steep[k+1]++
+		}
+	}
+	for k := 0; k+long <= p.Len(); k++ {
+		if 5*(steep[k+long]-steep[k]) > 4*long {
+			return k
+		}
+	}
+	return 0
+}
+
+// besideGap marks the first n samples of a profile that lie in a gap or within reach samples
+// of one.
+func besideGap(p *prep.Profile, n, reach int) []bool {
+	out := make([]bool, n)
+	for k, g := range p.Gap {
+		if !g {
+			continue
+		}
+		for i := max(k-reach, 0); i <= min(k+reach, n-1); i++ {
+			out[i] = true
+		}
+	}
+	return out
 }
 
 // deepest returns the greatest of the median-filtered depths and its profile.

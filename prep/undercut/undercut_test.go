@@ -87,3 +87,28 @@ func TestHollow(t *testing.T) {
 		}
 	}
 }
+
+// TestFoldOnTop: a fold of the surface on the biting surface is in nobody's way.
+func TestFoldOnTop(t *testing.T) {
+	s := meshtest.DefaultStump()
+	fold := func(rho, phi, z float64) r3.Vec {
+		if rho < 2.2 && z > 3.5 {
+			z += 0.1 * (2.2 - rho) // the table falls outwards
+			if rho > 1.3 && math.Abs(math.Remainder(phi-1, 2*math.Pi)) < 0.5 {
+				rho -= 0.35
+			}
+		}
+		return meshtest.Round(rho, phi, z)
+	}
+	m := meshtest.Lathe(s.Knots(), 0.1, 7, fold)
+	p := prep.CutOut(m, mesh.NewTopology(m), r3.V(0, 0, 2), r3.V(0, 0, 1), r3.V(1, 0, 0), r3.V(0, 1, 0))
+	p.Spacing, p.Scan = 0.1, "working"
+	fan, _ := prep.Cut(p)
+	mg, ok := margin.Detect(fan, margin.Options{})
+	if !ok {
+		t.Fatal("no margin")
+	}
+	if got := undercut.Measure(mg, undercut.Options{}); got.Depth.V != 0 {
+		t.Errorf("a fold on top counts as an undercut of %.2f mm over %.2f mm²", got.Depth.V, got.Area.V)
+	}
+}
