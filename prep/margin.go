@@ -32,6 +32,9 @@ type MarginPoint struct {
 	Before     float64 // heading of the profile arriving at the edge, radians
 	After      float64 // heading leaving it
 	Sample     int     // sample of the profile; beyond its end where not captured
+	// AtLimit tells that the data ends about as far away as parts captured from not: the
+	// error of the line and of its spacing decides, which it is.
+	AtLimit bool
 }
 
 // Margin is the traced finish line: one point per profile of the fan, in order of
@@ -103,6 +106,19 @@ func (m *Margin) Tilt(i int) float64 {
 	d := g.Dir(m.Points[(i+reach)%n].At.Sub(m.Points[(i+n-reach)%n].At))
 	nu := math.Atan2(-d.X, d.Y)
 	return turn(m.Points[i].Azimuth, nu)
+}
+
+// AtLimit returns the length of the points of a stretch that lie at the limit.
+func (m *Margin) AtLimit(s Stretch) float64 {
+	var l float64
+	for k, n := s.From, len(m.Points); ; k = (k + 1) % n {
+		if m.Points[k].AtLimit {
+			l += m.Segment(k)
+		}
+		if k == s.To {
+			return l
+		}
+	}
 }
 
 // Stretch is a run of points of one state.

@@ -1,6 +1,8 @@
 package check
 
 import (
+	"math"
+
 	"selvage/coverage"
 	"selvage/dentition"
 	"selvage/finding"
@@ -161,7 +163,7 @@ func (r *restoration) stretchFact(c *scanSet, s prep.Stretch) finding.Stretch {
 	}
 	out.Tries = r.tries(s)
 	normal := r.prep.Toward(mid.Azimuth)
-	out.Length = measure.Of(s.Length, lengthU, measure.MM).At(measure.Place{At: mid.At, Normal: normal, Scan: r.prep.Scan})
+	out.Length = measure.Of(s.Length, math.Hypot(lengthU, m.AtLimit(s)), measure.MM).At(measure.Place{At: mid.At, Normal: normal, Scan: r.prep.Scan})
 	if c.quick {
 		return out
 	}

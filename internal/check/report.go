@@ -176,7 +176,14 @@ func (r *restoration) marginReport(fr frameSet) casefile.Margin {
 		}
 		out.Stretches = append(out.Stretches, st)
 	}
+	out.U = math.Hypot(lengthU*math.Sqrt(float64(max(len(out.Stretches), 1))), r.atLimit())
 	return out
+}
+
+// atLimit is the length of the margin, mm, beside which the data ends about as far away as
+// parts captured from not captured: so much more or less of it may not be captured.
+func (r *restoration) atLimit() float64 {
+	return r.margin.AtLimit(prep.Stretch{From: 0, To: len(r.margin.Points) - 1})
 }
 
 func (r *restoration) finishReport(f *finding.Restoration) casefile.FinishLine {

@@ -201,6 +201,10 @@ func captured(m *prep.Margin) {
 	const (
 		lost = 0.1
 		near = 0.3
+		// tracedBy is by how much a point of the line errs, mm, and spacingBy the median
+		// spacing along it, as a share.
+		tracedBy  = 0.02
+		spacingBy = 0.05
 	)
 	p := m.Fan.Prep
 	spacing := p.Spacing
@@ -208,13 +212,15 @@ func captured(m *prep.Margin) {
 		spacing = s.Median
 	}
 	limit := max(lost, 2*spacing)
+	borderU := 2*tracedBy + spacingBy*limit
 	rim := rimEdges(p)
 	for i := range m.Points {
 		q := &m.Points[i]
-		d := max(near, limit) // coarser than 0.15 mm, what is not lost is not near either
+		d := max(near, limit+borderU) // coarser than 0.15 mm, what is not lost is not near either
 		for _, e := range rim {
 			d = min(d, e.distance(q.At))
 		}
+		q.AtLimit = math.Abs(d-limit) < borderU
 		switch {
 		case d < limit && q.State != prep.NotCaptured && !covered(m, i):
 			q.State = prep.NotCaptured

@@ -46,3 +46,28 @@ func TestHoleIsNotCaptured(t *testing.T) {
 		}
 	}
 }
+
+// TestLengthAtTheLimit: where a scan ends a hair's breadth from the distance that parts
+// captured from not, that length is told, so that its uncertainty holds both answers; where
+// it ends clearly nearer or farther off, none is.
+func TestLengthAtTheLimit(t *testing.T) {
+	s := meshtest.DefaultStump()
+	m := meshtest.Lathe(s.Knots(), 0.1, 7, meshtest.Round)
+	at := func(below float64) float64 {
+		cut2, _, _ := mesh.Submesh(m, func(f mesh.FaceID) bool {
+			c := m.Centroid(f)
+			return c.Z > -below || math.Hypot(c.X, c.Y) > 6 || math.Atan2(c.Y, c.X) < 0
+		})
+		got, ok := margin.Detect(cut(t, cut2, 0, 0.1), margin.Options{})
+		if !ok {
+			t.Fatal("no wall found")
+		}
+		return got.AtLimit(prep.Stretch{From: 0, To: len(got.Points) - 1})
+	}
+	if l := at(0.2); l < 3 {
+		t.Errorf("%.2f mm at the limit where the scan ends there over half of the tooth", l)
+	}
+	if l := at(0.6); l > 1 {
+		t.Errorf("%.2f mm at the limit where the scan ends far below it", l)
+	}
+}
