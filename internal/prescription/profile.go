@@ -145,6 +145,11 @@ func RouteFor(c casefile.Case, p Practice, lab Laboratory, buffer, from, to int)
 	return r, nil
 }
 
+// PracticeWeek returns the days on which a practice works, in the years from and to.
+func PracticeWeek(p Practice, from, to int) (calendar.Week, error) {
+	return week(p.Region, p.Free, p.Closed, from, to)
+}
+
 func week(region holiday.Region, free []calendar.Weekday, closed []string, from, to int) (calendar.Week, error) {
 	var days []calendar.Date
 	for _, s := range closed {

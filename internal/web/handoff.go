@@ -33,6 +33,10 @@ type handOffView struct {
 	Back    string // when it came back, and what is not sound
 	Whole   bool   // it was inspected, and all of it is sound
 	Chase   string // that it should be here by now
+	Ends    []choice
+	Faults  []choice
+	Seated  string   // how the last visit to seat ended
+	Order   []string // of the try-in
 }
 
 type blockRow struct{ Key, Text, Link string }
@@ -58,6 +62,8 @@ func (s *Server) handOffRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /case/{case}/receipt", s.page(s.receipt))
 	mux.HandleFunc("POST /case/{case}/answer", s.page(s.answerQuery))
 	mux.HandleFunc("POST /case/{case}/returned", s.page(s.returned))
+	mux.HandleFunc("POST /case/{case}/seated", s.page(s.seated))
+	mux.HandleFunc("GET /board", s.page(s.board))
 }
 
 // wish is how parcels and papers are wanted by who asks.
@@ -151,6 +157,10 @@ func (s *Server) showHandOff(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, http.StatusOK, "hand-off", v)
 }
 
+// tryIn is how many steps a try-in has; the words tell them in their order, which guides and
+// locks nothing.
+const tryIn = 13
+
 // back tells whether the work is in the building and inspected.
 func (v *handOffView) back(by func(string) string, now time.Time, p work.Plan) {
 	var last work.Returned
@@ -162,6 +172,19 @@ func (v *handOffView) back(by func(string) string, now time.Time, p work.Plan) {
 		}
 	} else if due := p.Order.Dates.Due; len(v.Case.Sent) > 0 && due != "" && now.Format(time.DateOnly) > due {
 		v.Chase = v.W.T("back.late", due)
+	}
+	for _, o := range work.Outcomes() {
+		v.Ends = append(v.Ends, choice{Value: string(o), Name: v.W.T("outcome." + string(o))})
+	}
+	for i := 1; i <= tryIn; i++ {
+		v.Order = append(v.Order, v.W.T("try."+strconv.Itoa(i)))
+	}
+	for _, f := range work.Faults() {
+		v.Faults = append(v.Faults, choice{Value: string(f), Name: v.W.T("fault." + string(f))})
+	}
+	if n := len(v.Case.Visits); n > 0 {
+		x := v.Case.Visits[n-1]
+		v.Seated = v.W.T("seat.was", minuteText(x.At), v.W.T("outcome."+string(x.Outcome)), strconv.Itoa(x.Minutes), by(x.By))
 	}
 	for _, q := range work.Points() {
 		v.Points = append(v.Points, choice{Value: string(q), Name: v.W.T("point." + string(q)), Chosen: slices.Contains(last.Sound, q)})
@@ -182,6 +205,61 @@ func (s *Server) returned(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return back(w, r, join("case", id, "hand-off"))
+}
+
+// seated notes how a visit to seat ended.
+func (s *Server) seated(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	id, words := r.PathValue("case"), wordsFor(r)
+	get := func(k string) string { return strings.TrimSpace(r.PostFormValue(k)) }
+	minutes, err := strconv.Atoi(or(get("minutes"), "0"))
+	if err != nil {
+		return &work.Problem{What: words.T("plan.wrong", words.T("seat.minutes"), get("minutes")), Try: words.T("plan.wrong.try")}
+	}
+	err = s.desk.Seat(r.Context(), actor(r), id, work.Seated{
+		Outcome: work.Outcome(get("outcome")), Minutes: minutes, Seen: work.Fault(get("seen")),
+		Cement: get("cement"), Lot: get("lot"), Device: get("device"), Text: get("text"),
+	})
+	if err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "hand-off"))
+}
+
+// boardView is the board: the cases on their way, the most pressing first.
+type boardView struct {
+	frame
+	Rows []boardRow
+}
+
+type boardRow struct{ ID, Name, Tooth, Word, Mark, Dates, Lab string }
+
+// boardCases is how many cases the board looks at: those that changed last.
+const boardCases = 500
+
+func (s *Server) board(w http.ResponseWriter, r *http.Request) error {
+	v := boardView{frame: s.frame(r)}
+	v.Title = v.W.T("board.title")
+	rows, err := s.desk.Board(r.Context(), boardCases, s.now().Local())
+	if err != nil {
+		return err
+	}
+	for _, b := range rows {
+		d := b.Case.Order.Dates
+		row := boardRow{
+			ID: b.Case.ID, Name: or(b.Case.Name, v.W.T("unnamed")), Tooth: toothWords(v.W, b.Case),
+			Word: v.W.T("stand." + string(b.Standing)), Mark: v.W.T("stand." + string(b.Standing) + ".do"), Lab: b.Case.Order.Laboratory.Name,
+		}
+		for _, x := range [][2]string{{"due", d.Due}, {"seat", d.Seat}} {
+			if x[1] != "" {
+				row.Dates += v.W.T("field.dates."+x[0]) + " " + x[1] + "  "
+			}
+		}
+		v.Rows = append(v.Rows, row)
+	}
+	return s.render(w, http.StatusOK, "board", v)
 }
 
 func minuteText(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }

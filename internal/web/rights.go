@@ -69,6 +69,7 @@ var needs = map[string]need{
 	"POST /case/{case}/receipt":  right(people.Send),
 	"POST /case/{case}/answer":   right(people.Send),
 	"POST /case/{case}/returned": right(people.Send),
+	"POST /case/{case}/seated":   right(people.Send),
 
 	"GET /practice":          right(people.Limits),
 	"POST /practice":         right(people.Limits),

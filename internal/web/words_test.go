@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -168,6 +169,20 @@ func carried() []string {
 		keys = append(keys, "fits."+string(f))
 	}
 	keys = append(append(keys, anyway...), "rule.us", "rule.eu", "lack."+string(work.ToFollow), "lack."+string(work.SendAnyway))
+	for _, s := range work.Standings() {
+		if s != work.StandSeated {
+			keys = append(keys, "stand."+string(s), "stand."+string(s)+".do")
+		}
+	}
+	for i := 1; i <= tryIn; i++ {
+		keys = append(keys, "try."+strconv.Itoa(i))
+	}
+	for _, o := range work.Outcomes() {
+		keys = append(keys, "outcome."+string(o))
+	}
+	for _, f := range work.Faults() {
+		keys = append(keys, "fault."+string(f))
+	}
 	for _, p := range work.Points() {
 		keys = append(keys, "point."+string(p))
 	}

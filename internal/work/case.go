@@ -41,6 +41,7 @@ type Case struct {
 	Notes   []Noted // what the laboratory answered
 	Answers []Answered
 	Back    []Returned
+	Visits  []Seated
 }
 
 // Signed is something that a person said, and when.

@@ -2,6 +2,7 @@ package work
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/ed25519"
 	"fmt"
@@ -27,6 +28,7 @@ const (
 	kindReceipt   = "receipt-noted"  // Noted
 	kindAnswered  = "query-answered" // Answered
 	kindReturned  = "work-returned"  // Returned
+	kindSeated    = "seated"         // Seated
 )
 
 // Sending is one parcel that was made for the laboratory, or that went another way.
@@ -43,8 +45,8 @@ type Sending struct {
 	Scrubbed  bool       `json:"scrubbed,omitempty"`
 	Said      []string   `json:"said,omitempty"` // files whose header says something
 
-	By string    `json:"-"`
-	At time.Time `json:"-"`
+	By string    `json:"by,omitempty"`
+	At time.Time `json:"at,omitzero"`
 }
 
 // SentFile is one file of a parcel, with the hash of its bytes.
@@ -58,16 +60,16 @@ type Noted struct {
 	Receipt   exchange.Receipt `json:"receipt"`
 	Telephone bool             `json:"telephone,omitempty"`
 
-	By string    `json:"-"` // who noted it
-	At time.Time `json:"-"`
+	By string    `json:"noted_by,omitempty"`
+	At time.Time `json:"at,omitzero"`
 }
 
 // Answered is what a query was answered with.
 type Answered struct {
 	Text string `json:"text"`
 
-	By string    `json:"-"`
-	At time.Time `json:"-"`
+	By string    `json:"by,omitempty"`
+	At time.Time `json:"at,omitzero"`
 }
 
 // Point is one thing that is looked at when work comes back.
@@ -96,12 +98,63 @@ type Returned struct {
 	Sound      []Point `json:"sound,omitempty"`
 	Text       string  `json:"text,omitempty"` // what is not
 
-	By string    `json:"-"`
-	At time.Time `json:"-"`
+	By string    `json:"by,omitempty"`
+	At time.Time `json:"at,omitzero"`
 }
 
 // Inspected reports whether everything was looked at and found sound.
 func (r Returned) Inspected() bool { return len(r.Sound) == len(Points()) }
+
+// Outcome is how a visit to seat ended.
+type Outcome string
+
+// The outcomes.
+const (
+	AsMade   Outcome = "as-made"  // seated, at most five minutes of adjusting
+	Adjusted Outcome = "adjusted" // seated after more
+	Remake   Outcome = "remake"   // not seated: made again
+)
+
+// Outcomes lists the outcomes.
+func Outcomes() []Outcome { return []Outcome{AsMade, Adjusted, Remake} }
+
+// Fault is what was seen where work is made again.
+type Fault string
+
+// The faults.
+const (
+	FaultContact   Fault = "contact"
+	FaultMargin    Fault = "margin"
+	FaultFit       Fault = "fit"
+	FaultOcclusion Fault = "occlusion"
+	FaultShade     Fault = "shade"
+	FaultForm      Fault = "form"
+	FaultBroken    Fault = "broken"
+	FaultWrong     Fault = "wrong-work"
+	FaultOther     Fault = "other"
+)
+
+// Faults lists the faults.
+func Faults() []Fault {
+	return []Fault{FaultContact, FaultMargin, FaultFit, FaultOcclusion, FaultShade, FaultForm, FaultBroken, FaultWrong, FaultOther}
+}
+
+// easy is how many minutes of adjusting leave a crown seated as it was made.
+const easy = 5
+
+// Seated is how a visit to seat ended, with what is needed to find the material again.
+type Seated struct {
+	Outcome Outcome `json:"outcome"`
+	Minutes int     `json:"minutes"` // of adjusting
+	Seen    Fault   `json:"seen,omitempty"`
+	Cement  string  `json:"cement,omitempty"`
+	Lot     string  `json:"lot,omitempty"`    // of the cement
+	Device  string  `json:"device,omitempty"` // identifier or lot of the crown's material
+	Text    string  `json:"text,omitempty"`
+
+	By string    `json:"by,omitempty"`
+	At time.Time `json:"at,omitzero"`
+}
 
 // applyHandOff adds an event of a hand-off.
 func (c *Case) applyHandOff(e store.Event) (changed bool, err error) {
@@ -110,6 +163,8 @@ func (c *Case) applyHandOff(e store.Event) (changed bool, err error) {
 		err = read(e, func(v Sending) { v.By, v.At = e.Actor, e.At; c.Sent = append(c.Sent, v) })
 	case kindReceipt:
 		err = read(e, func(v Noted) { v.By, v.At = e.Actor, e.At; c.Notes = append(c.Notes, v) })
+	case kindSeated:
+		err = read(e, func(v Seated) { v.By, v.At = e.Actor, e.At; c.Visits = append(c.Visits, v) })
 	case kindReturned:
 		err = read(e, func(v Returned) { v.By, v.At = e.Actor, e.At; c.Back = append(c.Back, v) })
 	case kindAnswered:
@@ -483,6 +538,143 @@ func (d *Desk) Return(ctx context.Context, actor, id string, sound []Point, text
 		_, err := tx.Add(id, actor, kindReturned, v)
 		return err
 	})
+}
+
+// Seat records how a visit to seat ended. Seated with more than five minutes of adjusting
+// is not seated as made, whatever was tapped.
+func (d *Desk) Seat(ctx context.Context, actor, id string, v Seated) error {
+	switch {
+	case !slices.Contains(Outcomes(), v.Outcome):
+		return &Problem{What: "this is not one of the outcomes"}
+	case v.Minutes < 0 || v.Minutes > 600:
+		return &Problem{What: "so many minutes cannot be"}
+	case v.Outcome == Remake && !slices.Contains(Faults(), v.Seen):
+		return &Problem{What: "nobody said what was seen", Try: "say what is wrong with it"}
+	case len(v.Cement)+len(v.Lot)+len(v.Device) > 300 || len(v.Text) > 1000:
+		return &Problem{What: "this is too long"}
+	}
+	switch {
+	case v.Outcome == AsMade && v.Minutes > easy:
+		v.Outcome = Adjusted
+	case v.Outcome != Remake:
+		v.Seen = ""
+	}
+	return d.change(ctx, id, actor, func(tx *store.Tx, _ Case) error {
+		_, err := tx.Add(id, actor, kindSeated, v)
+		return err
+	})
+}
+
+// Standing is where a case stands on its way, the most pressing first.
+type Standing string
+
+// The standings, in the order of their risk.
+const (
+	StandRefused  Standing = "refused"   // by the laboratory
+	StandAsked    Standing = "asked"     // a query waits
+	StandSeatSoon Standing = "seat-soon" // seated within two working days, and not here and inspected
+	StandLate     Standing = "late"      // it should be here
+	StandRemake   Standing = "remake"    // to be made again
+	StandToSend   Standing = "to-send"
+	StandInspect  Standing = "inspect" // here, and not inspected
+	StandSilent   Standing = "silent"  // sent before today, and not accepted
+	StandOut      Standing = "out"     // at the laboratory
+	StandHere     Standing = "here"    // inspected, to be seated
+	StandSeated   Standing = "seated"
+)
+
+// Standings lists them in the order of their risk.
+func Standings() []Standing {
+	return []Standing{StandRefused, StandAsked, StandSeatSoon, StandLate, StandRemake, StandToSend, StandInspect, StandSilent, StandOut, StandHere, StandSeated}
+}
+
+// soon is how many working days before the seat visit the work has to be in the building
+// and inspected.
+const soon = 2
+
+// Standing tells where the case stands today, by the working days of the practice.
+func (c Case) Standing(week calendar.Week, today calendar.Date) Standing {
+	if n := len(c.Visits); n > 0 {
+		if c.Visits[n-1].Outcome != Remake {
+			return StandSeated
+		}
+		if len(c.Sent) == 0 || !c.Sent[len(c.Sent)-1].At.After(c.Visits[n-1].At) {
+			return StandRemake
+		}
+	}
+	if len(c.Sent) == 0 {
+		return StandToSend
+	}
+	sent := c.Sent[len(c.Sent)-1].At
+	var last Noted
+	if n := len(c.Notes); n > 0 && c.Notes[n-1].At.After(sent) {
+		last = c.Notes[n-1]
+	}
+	var came Returned
+	if n := len(c.Back); n > 0 && c.Back[n-1].At.After(sent) {
+		came = c.Back[n-1]
+	}
+	due, noDue := calendar.Parse(c.Order.Dates.Due)
+	seat, noSeat := calendar.Parse(c.Order.Dates.Seat)
+	_, asked := c.Asked()
+	switch here := came.Day != ""; {
+	case here && came.Inspected():
+		return StandHere
+	case last.Receipt.Answer == exchange.Refuse && !here:
+		return StandRefused
+	case asked && !here:
+		return StandAsked
+	case noSeat == nil && week.Between(today, seat) <= soon:
+		return StandSeatSoon
+	case here:
+		return StandInspect
+	case noDue == nil && due < today:
+		return StandLate
+	case last.Receipt.Answer == "" && turnaround.MomentOf(sent).Day < today:
+		return StandSilent
+	}
+	return StandOut
+}
+
+// BoardRow is one case on the board.
+type BoardRow struct {
+	Case     Case
+	Standing Standing
+}
+
+// Board returns the cases that are on their way, the most pressing first: by risk, then by
+// the day on which they are seated. It looks at the cases that changed last, at most limit.
+func (d *Desk) Board(ctx context.Context, limit int, now time.Time) ([]BoardRow, error) {
+	book, err := d.Profiles(ctx)
+	if err != nil {
+		return nil, err
+	}
+	week, err := prescription.PracticeWeek(book.Practice, now.Year()-1, now.Year()+1)
+	if err != nil {
+		return nil, err
+	}
+	cases, err := d.Recent(ctx, limit)
+	if err != nil {
+		return nil, err
+	}
+	var out []BoardRow
+	for _, c := range cases {
+		if s := c.Standing(week, turnaround.MomentOf(now).Day); s != StandSeated {
+			out = append(out, BoardRow{c, s})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b BoardRow) int {
+		return cmp.Or(slices.Index(Standings(), a.Standing)-slices.Index(Standings(), b.Standing), strings.Compare(seatOf(a), seatOf(b)))
+	})
+	return out, nil
+}
+
+// seatOf is the day on which a case is seated; one without comes last.
+func seatOf(r BoardRow) string {
+	if r.Case.Order.Dates.Seat == "" {
+		return "~"
+	}
+	return r.Case.Order.Dates.Seat
 }
 
 // lateness returns by how many working days a laboratory is late as a rule, learned from

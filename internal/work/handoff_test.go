@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"selvage/calendar"
 	"selvage/internal/casefile"
 	"selvage/internal/exchange"
 	"selvage/internal/store"
@@ -163,5 +164,84 @@ func TestLatenessIsLearned(t *testing.T) {
 	is := plan()
 	if !is.Learned || is.Late != 2 || was.Learned || is.Forecast.Due <= was.Forecast.Due {
 		t.Errorf("late by %d (%v): due %s, before %s", is.Late, is.Learned, is.Forecast.Due, was.Forecast.Due)
+	}
+}
+
+// TestStandings walks a case down its way with the clock moved forward, and holds each step
+// against what has to be done then.
+func TestStandings(t *testing.T) {
+	day := func(s string) calendar.Date {
+		d, err := calendar.Parse(s)
+		ok(t, err)
+		return d
+	}
+	at := func(s string) time.Time { return time.UnixMilli(0).AddDate(0, 0, int(day(s))).UTC() }
+	sent := work.Sending{Parcel: "p", At: at("2026-05-04")}
+	note := func(a exchange.Answer, when string) work.Noted {
+		return work.Noted{Receipt: exchange.Receipt{Answer: a}, At: at(when)}
+	}
+	back := func(points int, when string) work.Returned {
+		return work.Returned{Day: when, Sound: work.Points()[:points], At: at(when)}
+	}
+	all := len(work.Points())
+	for _, tt := range []struct {
+		name  string
+		c     work.Case
+		today string
+		want  work.Standing
+	}{
+		{"not sent", work.Case{}, "2026-05-04", work.StandToSend},
+		{"sent today", work.Case{Sent: []work.Sending{sent}}, "2026-05-04", work.StandOut},
+		{"no answer the day after", work.Case{Sent: []work.Sending{sent}}, "2026-05-05", work.StandSilent},
+		{"accepted", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Accept, "2026-05-05")}}, "2026-05-06", work.StandOut},
+		{"asked", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Query, "2026-05-05")}}, "2026-05-06", work.StandAsked},
+		{"answered", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Query, "2026-05-05")}, Answers: []work.Answered{{At: at("2026-05-06")}}}, "2026-05-06", work.StandOut},
+		{"refused", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Refuse, "2026-05-05")}}, "2026-05-06", work.StandRefused},
+		{"sent again", work.Case{Sent: []work.Sending{sent, {At: at("2026-05-07")}}, Notes: []work.Noted{note(exchange.Refuse, "2026-05-05")}}, "2026-05-07", work.StandOut},
+		{"late, and seated much later", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Accept, "2026-05-05")}}, "2026-04-30", work.StandLate},
+		{"late", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Accept, "2026-05-05")}}, "2026-05-14", work.StandSeatSoon},
+		{"three working days before", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Accept, "2026-05-05")}}, "2026-05-13", work.StandOut},
+		{"forty-eight hours before", work.Case{Sent: []work.Sending{sent}, Back: []work.Returned{back(2, "2026-05-13")}}, "2026-05-15", work.StandSeatSoon},
+		{"here", work.Case{Sent: []work.Sending{sent}, Back: []work.Returned{back(2, "2026-05-12")}}, "2026-05-12", work.StandInspect},
+		{"inspected", work.Case{Sent: []work.Sending{sent}, Back: []work.Returned{back(all, "2026-05-13")}}, "2026-05-15", work.StandHere},
+		{"seated", work.Case{Sent: []work.Sending{sent}, Visits: []work.Seated{{Outcome: work.AsMade, At: at("2026-05-18")}}}, "2026-05-18", work.StandSeated},
+		{"remake", work.Case{Sent: []work.Sending{sent}, Visits: []work.Seated{{Outcome: work.Remake, At: at("2026-05-18")}}}, "2026-05-18", work.StandRemake},
+	} {
+		tt.c.Order.Dates.Due, tt.c.Order.Dates.Seat = "2026-05-13", "2026-05-18" // a Wednesday, the Monday after
+		if tt.want == work.StandLate {
+			tt.c.Order.Dates.Due = "2026-04-29"
+		}
+		if got := tt.c.Standing(calendar.Week{}, day(tt.today)); got != tt.want {
+			t.Errorf("%s: %s, want %s", tt.name, got, tt.want)
+		}
+	}
+}
+
+func TestSeatingAndTheBoard(t *testing.T) {
+	d, id := ready(t)
+	ctx := context.Background()
+	other, err := d.NewCase(ctx, "a", "second", "")
+	ok(t, err)
+	ok(t, d.SentElsewhere(ctx, "a", id))
+	rec := exchange.Receipt{Schema: exchange.ReceiptSchema, Answer: exchange.Refuse, Reason: exchange.MarginDoubt, By: "T.", At: "2026-05-04T12:00:00Z"}
+	ok(t, d.NoteReceipt(ctx, "a", id, rec, true))
+	board := func() []work.BoardRow {
+		b, err := d.Board(ctx, 10, time.Now())
+		ok(t, err)
+		return b
+	}
+	if b := board(); len(b) != 2 || b[0].Case.ID != id || b[0].Standing != work.StandRefused || b[1].Case.ID != other {
+		t.Errorf("the board: %+v", b)
+	}
+	var problem *work.Problem
+	if err := d.Seat(ctx, "a", id, work.Seated{Outcome: work.Remake}); !errors.As(err, &problem) {
+		t.Errorf("made again for no reason: %v", err)
+	}
+	ok(t, d.Seat(ctx, "a", id, work.Seated{Outcome: work.AsMade, Minutes: 6, Lot: "L1"}))
+	if v := see(t, d, id).Visits; len(v) != 1 || v[0].Outcome != work.Adjusted || v[0].By != "a" {
+		t.Errorf("six minutes of adjusting: %+v", v)
+	}
+	if b := board(); len(b) != 1 || b[0].Case.ID != other {
+		t.Errorf("the board: %+v", b)
 	}
 }

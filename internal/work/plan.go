@@ -28,8 +28,8 @@ type Mark struct {
 	How    How    `json:"how,omitempty"`
 	Reason string `json:"reason,omitempty"`
 
-	By string    `json:"-"`
-	At time.Time `json:"-"`
+	By string    `json:"by,omitempty"`
+	At time.Time `json:"at,omitzero"`
 }
 
 // How a case may be sent although something is missing.
@@ -47,8 +47,8 @@ type Kept struct {
 	Day    string         `json:"day"`
 	Reason string         `json:"reason"`
 
-	By string    `json:"-"`
-	At time.Time `json:"-"`
+	By string    `json:"by,omitempty"`
+	At time.Time `json:"at,omitzero"`
 }
 
 type prescribed struct {
