@@ -241,6 +241,8 @@ func germanShape() map[string]string {
 		"undercut.near-margin.advice": lookAbove,
 		"undercut.shallow.text":       "Eine flache Unterschneidung wurde gemessen, {value}{on}.",
 		"undercut.shallow.advice":     "Das Labor blockt sie aus.",
+		"undercut.small.text":         "Eine Unterschneidung über eine kleine Fläche wurde gemessen, {value} tief{on}.",
+		"undercut.small.advice":       "Das Labor blockt sie aus.",
 		"undercut.spot":               "{value} Unterschneidung{on}",
 
 		"path-blocked.text":        "{neighbour} steht der Krone auf ihrem Weg um {value} im Weg. {asks}",
