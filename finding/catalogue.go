@@ -198,7 +198,7 @@ func (a *Approach) shown() *Approach {
 
 // hold says in one sentence how to hold the scanner tip: how far it is tilted, from
 // which side it looks, and by which movement of the hand it gets there; or what to do
-// first where no direction sees the spot.
+// first where no direction sees the spot, or not all of it.
 func (c Catalogue) hold(a Approach, n tooth.Number) string {
 	if a.Bar != "" {
 		return c.text("hold.none."+string(a.Bar), nil)
@@ -215,6 +215,9 @@ func (c Catalogue) hold(a Approach, n tooth.Number) string {
 			key = "hold.then.straight"
 		}
 		s = strings.TrimSuffix(s, ".") + c.text(key, map[string]string{"tilt": degrees(t.Tilt), "from": c.surface(t.From, n)})
+	}
+	if a.Seen > 0 {
+		s += c.text("hold.part", nil)
 	}
 	return s
 }

@@ -157,6 +157,7 @@ type Approach struct {
 	Tilt      float64       // radians, from the occlusal direction
 	From      tooth.Surface // the side that the tip is tilted towards
 	Then      []Approach    // further directions that a long spot needs, in order
+	Seen      float64       // share of the spot that they see, where they do not see all of it; else 0
 	Bar       Bar           // why no direction is given; Direction is then zero
 }
 

@@ -8,7 +8,9 @@ import (
 	"pgregory.net/rapid"
 
 	"selvage/finding"
+	"selvage/limit"
 	"selvage/measure"
+	"selvage/tooth"
 )
 
 func contains(s, part string) bool { return strings.Contains(s, part) }
@@ -124,6 +126,25 @@ func TestShow(t *testing.T) {
 		}
 		if got := finding.ShowPlain(c.v); got != c.plain {
 			t.Errorf("ShowPlain(%v ± %v) = %q, want %q", c.v.V, c.v.U, got, c.plain)
+		}
+	}
+}
+
+// Where no direction sees all of a spot the advice says what to do first.
+func TestHoldOfAPart(t *testing.T) {
+	for seen, want := range map[float64]bool{0: false, 0.7: true} {
+		f := hole(finding.Patch{
+			Region: finding.RegionPreparation, Tooth: 26, Surface: tooth.Distal, Extent: mm(1.5, 0.2),
+			Approach: &finding.Approach{Direction: [3]float64{0, 0, 1}, Tilt: 0.6, From: tooth.Distal, Seen: seen},
+		})
+		advice := ""
+		for _, x := range finding.Judge(f, limit.Default()).Findings {
+			if x.Code == finding.SurfaceMissing {
+				advice = x.Advice
+			}
+		}
+		if !contains(advice, "Hold the tip tilted") || contains(advice, "retract and dry") != want {
+			t.Errorf("seen %.1f: %q", seen, advice)
 		}
 	}
 }

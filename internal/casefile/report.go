@@ -214,4 +214,5 @@ type Approach struct {
 	TiltDeg   float64       `json:"tilt_deg" doc:"Angle to the occlusal direction."`
 	From      tooth.Surface `json:"from" doc:"Side to which the tip is tilted."`
 	Then      []Approach    `json:"then,omitempty" doc:"Further directions that a long spot needs, in order."`
+	Seen      float64       `json:"seen,omitempty" doc:"Share of the spot that all of them see, where it is less than all of it: the rest comes into sight once the gum is retracted."`
 }

@@ -76,6 +76,9 @@ func (r *restoration) marginSpacing() measure.Value {
 	return measure.Of(s.Median, u, measure.MM).At(measure.Place{At: s.At, Normal: r.prep.Axis, Scan: r.prep.Scan})
 }
 
+// allSeen is the share of a place from which on all of it counts as seen.
+const allSeen = 0.95
+
 // approach translates how to hold the scanner; nil where it was not worked out.
 func approach(a coverage.Approach) *finding.Approach {
 	if a.Bar != "" {
@@ -85,6 +88,9 @@ func approach(a coverage.Approach) *finding.Approach {
 		return nil
 	}
 	out := &finding.Approach{Direction: a.Direction.Array(), Tilt: a.Tilt, From: a.From}
+	if a.Seen < allSeen {
+		out.Seen = a.Seen
+	}
 	for _, t := range a.Then {
 		out.Then = append(out.Then, finding.Approach{Direction: t.Direction.Array(), Tilt: t.Tilt, From: t.From})
 	}

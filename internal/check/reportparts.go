@@ -54,7 +54,7 @@ func (f frameSet) finding(g finding.Finding) casefile.Finding {
 // approach writes down how to hold the scanner, in the frame of a scan.
 func (f frameSet) approach(role finding.Role, a finding.Approach) *casefile.Approach {
 	d := r3.V(a.Direction[0], a.Direction[1], a.Direction[2])
-	out := &casefile.Approach{Direction: f.dir(role, d).Array(), TiltDeg: a.Tilt * 180 / math.Pi, From: a.From}
+	out := &casefile.Approach{Direction: f.dir(role, d).Array(), TiltDeg: a.Tilt * 180 / math.Pi, From: a.From, Seen: a.Seen}
 	for _, t := range a.Then {
 		out.Then = append(out.Then, *f.approach(role, t))
 	}

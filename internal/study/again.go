@@ -17,6 +17,7 @@ import (
 type Refill struct {
 	Code    finding.Code `json:"code"`
 	Advised bool         `json:"advised"` // false: the finding says that no direction sees the place
+	Part    bool         `json:"part"`    // it says that no direction sees all of it, and to retract
 	Missing int          `json:"missing"` // vertices of the true surface that the scan lacked there
 	Filled  float64      `json:"filled"`  // share of them that the scan held as advised shows
 }
@@ -52,7 +53,7 @@ func refill(c phantom.Case, rep casefile.Report) []Refill {
 
 func refillOne(c phantom.Case, f casefile.Finding) (Refill, bool) {
 	at := r3.V(f.At[0], f.At[1], f.At[2])
-	out := Refill{Code: f.Code, Advised: f.Approach != nil}
+	out := Refill{Code: f.Code, Advised: f.Approach != nil, Part: f.Approach != nil && f.Approach.Seen > 0}
 	var sees []bool
 	var m *mesh.Mesh
 	if f.Approach != nil {
@@ -125,19 +126,22 @@ const filledEnough = 0.95
 func (r Result) adviceTable() table {
 	t := table{
 		title: "Scanned again as advised",
-		head:  []string{"finding", "gaps", "with a direction", "filled to 95 % (95 %)", "least share filled"},
+		head:  []string{"finding", "gaps", "with a direction for all of it", "for a part", "filled to 95 % (95 %)", "least share filled"},
 		note: "The virtual scanner scans the phantom again from the advised direction, swaying by 4° and wandering by 1.5 mm as a hand does; " +
-			"the share is of the true surface that the scan lacked. Without a direction the finding says to retract, dry or separate.",
+			"the share is of the true surface that the scan lacked. Without a direction, or with one for a part, the finding says to retract, dry or separate.",
 	}
 	for _, code := range scannedAgain {
-		gaps, advised, filled, least := 0, 0, 0, 1.0
+		gaps, advised, part, filled, least := 0, 0, 0, 0, 1.0
 		for _, x := range r.Trials {
 			for _, f := range x.Refills {
 				if f.Code != code {
 					continue
 				}
 				gaps++
-				if !f.Advised {
+				if f.Part {
+					part++
+				}
+				if !f.Advised || f.Part {
 					continue
 				}
 				advised++
@@ -150,9 +154,9 @@ func (r Result) adviceTable() table {
 		if gaps == 0 {
 			continue
 		}
-		row := []string{string(code), fmt.Sprint(gaps), fmt.Sprint(advised), NewRate(filled, advised).String(), "-"}
+		row := []string{string(code), fmt.Sprint(gaps), fmt.Sprint(advised), fmt.Sprint(part), NewRate(filled, advised).String(), "-"}
 		if advised > 0 {
-			row[4] = fmt.Sprintf("%.0f %%", 100*least)
+			row[5] = fmt.Sprintf("%.0f %%", 100*least)
 		}
 		t.rows = append(t.rows, row)
 	}
