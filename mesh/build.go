@@ -82,16 +82,32 @@ func weldCorners(s Soup) (*Mesh, *welder) {
 	w := newWelder(n/2 + n/16 + 3)
 	tri := make([][3]VertexID, n)
 	var color []RGB
-	for f := range tri {
-		for i := range 3 {
-			v := w.id(s.Pos[3*f+i])
-			if s.Color != nil && int(v) == len(color) {
-				color = append(color, s.Color[3*f+i])
-			}
-			tri[f][i] = v
+	var ids [3 * facesAtOnce]VertexID
+	for from := 0; from < n; from += facesAtOnce {
+		to := min(from+facesAtOnce, n)
+		w.ids(ids[:3*(to-from)], s.Pos[3*from:3*to])
+		for f := range tri[from:to] {
+			tri[from+f] = [3]VertexID(ids[3*f : 3*f+3])
+		}
+		if s.Color != nil {
+			color = appendColors(color, ids[:3*(to-from)], s.Color[3*from:])
 		}
 	}
 	return &Mesh{Pos: w.pos, Tri: tri, Color: color}, w
+}
+
+// facesAtOnce is how many faces are welded together.
+const facesAtOnce = 256
+
+// appendColors appends the colours of the points that are new, whose numbers follow the
+// last one.
+func appendColors(dst []RGB, ids []VertexID, color []RGB) []RGB {
+	for i, v := range ids {
+		if int(v) == len(dst) {
+			dst = append(dst, color[i])
+		}
+	}
+	return dst
 }
 
 // weldIndexed welds the points of an indexed soup and renames its corners.
@@ -102,12 +118,9 @@ func weldIndexed(s Soup) (*Mesh, *welder) {
 	if s.Color != nil {
 		color = make([]RGB, 0, len(s.Color))
 	}
-	for i, p := range s.Pos {
-		v := w.id(p)
-		if s.Color != nil && int(v) == len(color) {
-			color = append(color, s.Color[i])
-		}
-		to[i] = v
+	w.ids(to, s.Pos)
+	if s.Color != nil {
+		color = appendColors(color, to, s.Color)
 	}
 	tri := make([][3]VertexID, len(s.Tri))
 	for f, t := range s.Tri {

@@ -23,10 +23,13 @@ import (
 // came there last. Files run along the surface, so five of six corners of a scan are
 // answered from there, in the first-level cache.
 type welder struct {
-	pos    []r3.Vec
-	slots  []uint32
-	shift  uint // a hash's home slot is the hash >> shift
-	wild   bool // a point is not finite
+	pos   []r3.Vec
+	slots []uint32
+	shift uint // a hash's home slot is the hash >> shift
+	wild  bool // a point is not finite
+
+	touched uint32 // keeps the compiler from leaving out what is only touched
+
 	recent [1 << recentBits]uint32
 }
 
@@ -54,11 +57,39 @@ func (w *welder) resize(n int) {
 	w.shift = 64 - b
 }
 
-// id returns the number of p, giving it the next free one if p is new. Negative
-// zeros become positive, since the two are the same place.
-func (w *welder) id(p r3.Vec) VertexID {
-	p = r3.Vec{X: p.X + 0, Y: p.Y + 0, Z: p.Z + 0} // -0 + 0 = +0 when rounding to nearest
-	h := hash(p)
+// stride is how many points are looked up together.
+const stride = 96
+
+// ids puts the numbers of pts into dst, which is as long: a point that was met has its
+// number, a new one the next that is free. Negative zeros become positive, since the two
+// are the same place.
+//
+// WHY twice over the points: their slots are anywhere in the table, and waiting for each
+// in turn takes longer than all the rest. The first pass only touches them, so that the
+// processor fetches many at once; nothing else comes of what it reads.
+func (w *welder) ids(dst []VertexID, pts []r3.Vec) {
+	var hashes [stride]uint64
+	for len(pts) > 0 {
+		n := min(stride, len(pts))
+		touched := uint32(0)
+		for i, p := range pts[:n] {
+			h := hash(upright(p))
+			hashes[i] = h
+			touched |= w.slots[h>>w.shift]
+		}
+		w.touched = touched
+		for i, p := range pts[:n] {
+			dst[i] = w.id(upright(p), hashes[i])
+		}
+		dst, pts = dst[n:], pts[n:]
+	}
+}
+
+// upright returns p with zeros that are positive: -0 + 0 = +0 when rounding to nearest.
+func upright(p r3.Vec) r3.Vec { return r3.Vec{X: p.X + 0, Y: p.Y + 0, Z: p.Z + 0} }
+
+// id returns the number of p, whose hash is h.
+func (w *welder) id(p r3.Vec, h uint64) VertexID {
 	r := &w.recent[h>>(64-recentBits)]
 	if s := *r; s > 0 && same(w.pos[s-1], p) {
 		return VertexID(s - 1)
