@@ -40,6 +40,11 @@ func TestNearestAllAgainstNearest(t *testing.T) {
 			tree := bvh.Build(c.mesh)
 			pts := places(r, c.mesh, 6000)
 			for _, reach := range []float64{math.Inf(1), 0.5} {
+				for i, got := range tree.NearestAll(pts[7:], reach) { // without those that are not finite
+					if want, _ := tree.Nearest(pts[7+i], reach); got != want {
+						t.Fatalf("NearestAll, finite point %d %v, reach %g: %+v, alone %+v", i, pts[7+i], reach, got, want)
+					}
+				}
 				for i, got := range tree.NearestAll(pts, reach) {
 					if want, _ := tree.Nearest(pts[i], reach); got != want {
 						t.Fatalf("NearestAll, point %d %v, reach %g: %+v, alone %+v", i, pts[i], reach, got, want)

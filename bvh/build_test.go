@@ -85,6 +85,35 @@ func TestSortDigitsAgainstSort(t *testing.T) {
 	}
 }
 
+// Points in rows are left as they come; shuffled they are swept along the curve.
+func TestSweepKnowsWhatFollowsOneAnother(t *testing.T) {
+	r := newRand(t)
+	var pts []r3.Vec
+	for j := range 60 {
+		for i := range 60 {
+			pts = append(pts, r3.V(float64(i), float64(j), r.Float64()))
+		}
+	}
+	if sweep(pts) != nil {
+		t.Error("points in rows are put into another order")
+	}
+	r.Shuffle(len(pts), func(i, j int) { pts[i], pts[j] = pts[j], pts[i] })
+	order := sweep(pts)
+	if len(order) != len(pts) {
+		t.Fatalf("the order of %d shuffled points has %d", len(pts), len(order))
+	}
+	way, seen := 0.0, make([]bool, len(pts))
+	for i, k := range order {
+		seen[k.index()] = true
+		if i > 0 {
+			way += pts[k.index()].Dist(pts[order[i-1].index()])
+		}
+	}
+	if slices.Contains(seen, false) || way > 3*float64(len(pts)) {
+		t.Errorf("the way along the curve is %.1f per point, all seen: %v", way/float64(len(pts)), !slices.Contains(seen, false))
+	}
+}
+
 // Oracle: every way to cut a short stretch.
 func TestCutIsTheCheapest(t *testing.T) {
 	r := newRand(t)

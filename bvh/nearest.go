@@ -36,29 +36,42 @@ func (t *Tree) Nearest(p r3.Vec, max float64) (near Near, ok bool) {
 
 // NearestAll returns the answer of [Tree.Nearest] for every point; Face is mesh.None
 // and D +Inf where there is none. Each search starts from the bound that the previous
-// answer's face gives, so points that follow one another in space are faster. The
-// result depends neither on that nor on the number of cores.
+// answer's face gives, so points that follow one another in space are faster; those that
+// do not are asked in another order. The result depends neither on that nor on the number
+// of cores.
 func (t *Tree) NearestAll(pts []r3.Vec, max float64) []Near {
 	out := make([]Near, len(pts))
+	order := sweep(pts)
 	eachChunk(len(pts), func(_, from, to int) {
 		var last *facet
 		for i := from; i < to; i++ {
-			s := search{t: t, p: pts[i], d2: max * max, face: mesh.None}
-			reach := max
-			if last != nil {
-				s.try(last)
-				if s.face != mesh.None {
-					reach = math.Sqrt(s.d2)
-				}
+			at := i
+			if order != nil {
+				at = order[i].index()
 			}
-			s.run(reach)
-			out[i], _ = s.near()
-			if s.face != mesh.None {
-				last = s.at
-			}
+			out[at], last = t.nearestFrom(last, pts[at], max)
 		}
 	})
 	return out
+}
+
+// nearestFrom is [Tree.Nearest] that tries the face of another answer first, where there
+// is one, and returns that of its own.
+func (t *Tree) nearestFrom(last *facet, p r3.Vec, max float64) (Near, *facet) {
+	s := search{t: t, p: p, d2: max * max, face: mesh.None}
+	reach := max
+	if last != nil {
+		s.try(last)
+		if s.face != mesh.None {
+			reach = math.Sqrt(s.d2)
+		}
+	}
+	s.run(reach)
+	if s.face == mesh.None {
+		return nowhere(), last
+	}
+	near, _ := s.near()
+	return near, s.at
 }
 
 // search is a nearest-point query under way.

@@ -1,10 +1,12 @@
 package bvh
 
 import (
+	"math"
 	"runtime"
 	"sync"
 
 	"selvage/mesh"
+	"selvage/r3"
 )
 
 // The faces are put into the order of a space-filling curve, by a key that holds the place
@@ -16,10 +18,13 @@ const (
 	numDigits = 1 << digitBits
 )
 
-// key of a face; its number takes the lower keyShift bits.
+// key of a face or a point; its number takes the lower keyShift bits.
 type key uint64
 
-func (k key) face() mesh.FaceID { return mesh.FaceID(k & (1<<keyShift - 1)) }
+// index returns what follows the place on the curve.
+func (k key) index() int { return int(k & (1<<keyShift - 1)) }
+
+func (k key) face() mesh.FaceID { return mesh.FaceID(k.index()) }
 
 // spread moves the lower 11 bits of x apart, two zeros after each.
 func spread(x uint64) uint64 {
@@ -46,6 +51,38 @@ func sorted(m *mesh.Mesh, g *grid) []key {
 			a, b, c := m.Corners(mesh.FaceID(i))
 			mid := a.Add(b).Add(c).Scale(1.0 / 3)
 			keys[i] = key(g.cell(mid).curve()<<keyShift | uint64(i))
+		}
+	})
+	return sortKeys(keys)
+}
+
+// Points are put into order from fewSteps of them on, where they lie farther apart than
+// longSteps times what they would if they covered a square in rows.
+const (
+	fewSteps  = 1024
+	longSteps = 8.0
+)
+
+// sweep returns the order along the curve of points that do not follow one another in
+// space, nil for those that do. A place in the cache is worth more than the sorting.
+func sweep(pts []r3.Vec) []key {
+	n := len(pts)
+	if n < fewSteps {
+		return nil
+	}
+	box := r3.BoxOf(pts...)
+	way := 0.0
+	for i := 1; i < n; i++ {
+		way += pts[i].Dist(pts[i-1])
+	}
+	if !(way > longSteps*math.Sqrt(float64(n))*box.Longest()) { // also where a point is not finite
+		return nil
+	}
+	g := newGrid(box)
+	keys := make([]key, n)
+	eachChunk(n, func(_, from, to int) {
+		for i := from; i < to; i++ {
+			keys[i] = key(g.cell(pts[i]).curve()<<keyShift | uint64(i))
 		}
 	})
 	return sortKeys(keys)

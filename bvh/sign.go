@@ -80,7 +80,7 @@ const rimShare = 1e-6
 // its rim, and says nothing about the surface that was not scanned. The first call
 // prepares the connections of the mesh in O(F).
 func (t *Tree) OnRim(n Near) bool {
-	topo := t.normals().topo
+	topo := t.topology()
 	tri := t.Mesh.Tri[n.Face]
 	for i, v := range tri {
 		a, b := t.Mesh.Pos[v], t.Mesh.Pos[tri[(i+1)%3]]
@@ -96,9 +96,15 @@ func (t *Tree) OnRim(n Near) bool {
 	return false
 }
 
+// topology returns the connections of the mesh, found when first asked for.
+func (t *Tree) topology() *mesh.Topology {
+	t.topoOnce.Do(func() { t.topo = mesh.NewTopology(t.Mesh) })
+	return t.topo
+}
+
 // normals returns the pseudo-normals, made when first asked for.
 func (t *Tree) normals() *pseudoNormals {
-	t.pseudoOnce.Do(func() { t.pseudo = newPseudoNormals(t.Mesh) })
+	t.pseudoOnce.Do(func() { t.pseudo = newPseudoNormals(t.Mesh, t.topology()) })
 	return &t.pseudo
 }
 
@@ -114,8 +120,8 @@ type edge [2]mesh.VertexID
 
 func edgeOf(a, b mesh.VertexID) edge { return edge{min(a, b), max(a, b)} }
 
-func newPseudoNormals(m *mesh.Mesh) pseudoNormals {
-	n := pseudoNormals{topo: mesh.NewTopology(m), vertex: make([]r3.Vec, len(m.Pos)), odd: map[edge]r3.Vec{}}
+func newPseudoNormals(m *mesh.Mesh, topo *mesh.Topology) pseudoNormals {
+	n := pseudoNormals{topo: topo, vertex: make([]r3.Vec, len(m.Pos)), odd: map[edge]r3.Vec{}}
 	for f, tri := range m.Tri {
 		u := faceNormal(m, mesh.FaceID(f))
 		for i, v := range tri {

@@ -44,6 +44,9 @@ type Tree struct {
 	blocks []block // the leaves
 	plates []plate // of the leaves
 
+	topoOnce sync.Once
+	topo     *mesh.Topology
+
 	pseudoOnce sync.Once
 	pseudo     pseudoNormals
 }
