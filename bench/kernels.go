@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -12,6 +13,8 @@ import (
 	"selvage/bvh"
 	"selvage/mesh"
 	"selvage/meshio"
+	"selvage/meshio/ply"
+	"selvage/meshio/wire"
 	"selvage/r3"
 )
 
@@ -48,7 +51,21 @@ func kernels(folder string, reps int) ([]row, error) {
 	b := bencher{n: n, reps: reps}
 	b.add("read binary STL", all, n, "triangles", func() { _, _, _ = meshio.Decode(data) })
 	b.add("weld", all, n, "triangles", func() { mesh.Build(soup) })
+	b.single("read and weld binary STL", n, "triangles", func() {
+		soup, _, _ := meshio.Decode(data)
+		mesh.Build(soup)
+	})
+	coloured, err := plyOf(m)
+	if err != nil {
+		return nil, err
+	}
+	b.single("read binary PLY with colours", n, "triangles", func() { _, _, _ = meshio.Decode(coloured) })
 	b.add("half-edges", all, n, "triangles", func() { mesh.NewTopology(m) })
+	b.single("half-edges, loops, pieces", n, "triangles", func() {
+		t := mesh.NewTopology(m)
+		t.Loops()
+		t.Components()
+	})
 	b.add("index", all, n, "triangles", func() { bvh.Build(m) })
 	b.single("index", n, "triangles", func() { bvh.Build(m) })
 
@@ -57,6 +74,21 @@ func kernels(folder string, reps int) ([]row, error) {
 	b.single("nearest point, in order, close", len(near), "queries", func() { nearest(tree, near) })
 	b.single("nearest point, scattered", len(far), "queries", func() { nearest(tree, far) })
 	b.add("nearest point, in order, batch", all, len(near), "queries", func() { tree.NearestAll(near, math.Inf(1)) })
+	mixed := slices.Clone(near)
+	rng := rand.New(rand.NewPCG(5, 6))
+	rng.Shuffle(len(mixed), func(i, j int) { mixed[i], mixed[j] = mixed[j], mixed[i] })
+	b.single("nearest point, shuffled, batch", len(mixed), "queries", func() { tree.NearestAll(mixed, math.Inf(1)) })
+	tree.SignedDistance(near[0], math.Inf(1)) // makes the pseudo-normals
+	b.single("signed distance, in order, close", len(near), "queries", func() {
+		for _, p := range near {
+			tree.SignedDistance(p, math.Inf(1))
+		}
+	})
+	b.single("rays, any direction, first hit", len(far), "rays", func() {
+		for i, p := range far {
+			tree.Ray(p, far[len(far)-1-i].Sub(p), 0, math.Inf(1))
+		}
+	})
 	from, dir := rays(m)
 	b.single("rays, parallel, first hit", len(from), "rays", func() {
 		for i, o := range from {
@@ -69,6 +101,17 @@ func kernels(folder string, reps int) ([]row, error) {
 		}
 	})
 	return b.rows, nil
+}
+
+// plyOf returns a scan as binary PLY with colours.
+func plyOf(m *mesh.Mesh) ([]byte, error) {
+	painted := &mesh.Mesh{Pos: m.Pos, Tri: m.Tri, Color: make([]mesh.RGB, len(m.Pos))}
+	for v := range painted.Color {
+		painted.Color[v] = mesh.RGB{uint8(v), uint8(v >> 8), uint8(v >> 16)}
+	}
+	var b bytes.Buffer
+	err := ply.Encode(&b, painted, ply.Options{Encoding: wire.BinaryLittle})
+	return b.Bytes(), err
 }
 
 // bencher gathers rows.
