@@ -20,25 +20,30 @@ type plate struct {
 	r, t float32
 }
 
-// newPlate returns the plate about points, with the direction of n, near the middle c.
+// newPlate returns the plate about points, with the direction of n, whose axis passes the
+// middle c. What rounding its parts to single precision moves is under a quarter of the
+// pad each.
 func newPlate(pts []r3.Vec, c, n r3.Vec, pad float64) plate {
 	u, _ := n.Unit()
 	p := plate{n: float32Array(u)}
 	u = vec(p.n) // as it will be used
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, q := range pts {
-		h := u.Dot(q.Sub(c))
-		lo, hi = min(lo, h), max(hi, h)
-	}
-	p.c = float32Array(c.AddScaled(0.5*(lo+hi), u))
-	c = vec(p.c)
-	t, r2 := 0.0, 0.0
+	lo, hi, r2 := math.Inf(1), math.Inf(-1), 0.0
 	for _, q := range pts {
 		d := q.Sub(c)
 		h := u.Dot(d)
-		t, r2 = max(t, math.Abs(h)), max(r2, d.Norm2()-h*h)
+		across := d.Norm2() - float64(h*h)
+		if h < lo {
+			lo = h
+		}
+		if h > hi {
+			hi = h
+		}
+		if across > r2 {
+			r2 = across
+		}
 	}
-	p.t, p.r = float32(t+2*pad), float32(math.Sqrt(r2)+2*pad)
+	p.c = float32Array(c.AddScaled(0.5*(lo+hi), u)) // moved along the axis: r stays
+	p.t, p.r = float32(0.5*(hi-lo)+2*pad), float32(math.Sqrt(r2)+2*pad)
 	return p
 }
 
