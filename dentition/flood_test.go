@@ -90,3 +90,29 @@ func TestFloodAgainstSlow(t *testing.T) {
 		}
 	}
 }
+
+// TestFloodAllocatesItsQueueAlone: what settles a vertex leaves no garbage.
+func TestFloodAllocatesItsQueueAlone(t *testing.T) {
+	const side = 120
+	m := &mesh.Mesh{}
+	for i := range side * side {
+		m.Pos = append(m.Pos, r3.V(float64(i%side), float64(i/side), math.Sin(float64(i))))
+		if i%side < side-1 && i/side < side-1 {
+			a, b := mesh.VertexID(i), mesh.VertexID(i+side)
+			m.Tri = append(m.Tri, [3]mesh.VertexID{a, a + 1, b}, [3]mesh.VertexID{a + 1, b + 1, b})
+		}
+	}
+	f := newFlood(m)
+	n := testing.AllocsPerRun(1, func() {
+		g := *f
+		for k := range g.label {
+			g.label[k], g.dist[k] = append([]int16(nil), f.label[k]...), append([]float64(nil), f.dist[k]...)
+		}
+		g.start(0, 0)
+		g.start(side*side-1, 1)
+		g.run()
+	})
+	if n > 60 {
+		t.Errorf("%.0f allocations for %d vertices", n, side*side)
+	}
+}

@@ -37,7 +37,7 @@ func VertexNormals(m *mesh.Mesh) []r3.Vec {
 		if !ok {
 			continue
 		}
-		at, bt := math.Atan2(l, ab.Dot(ac)), math.Atan2(l, ab.Dot(b.Sub(c)))
+		at, bt := angleOf(l, ab.Dot(ac)), angleOf(l, ab.Dot(b.Sub(c)))
 		for i, w := range [3]float64{at, bt, max(math.Pi-at-bt, 0)} {
 			v := &n[t[i]]
 			*v = v.AddScaled(w, u)

@@ -176,3 +176,25 @@ func TestVertexNormalsAgainstSlow(t *testing.T) {
 		}
 	}
 }
+
+// TestAngleAgainstAtan2 holds the table against the library, over the half turn and over
+// sizes beyond single precision.
+func TestAngleAgainstAtan2(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 5))
+	for i := range 200000 {
+		y, x := math.Sincos(math.Pi * float64(i) / 199999)
+		size := math.Exp(20 * r.NormFloat64())
+		y, x = math.Abs(y)*size, x*size
+		if got, want := angleOf(y, x), math.Atan2(y, x); !(math.Abs(got-want) <= 5e-16) {
+			t.Fatalf("angle of (%g, %g) is %.17g, want %.17g", y, x, got, want)
+		}
+	}
+	for _, c := range [][2]float64{{0, 0}, {0, 1}, {0, -1}, {1, 0}, {1e300, 1}, {1, -1e300}, {1e-320, 1e-310}, {math.Inf(1), 1}, {1e60, 1e60}} {
+		if got, want := angleOf(c[0], c[1]), math.Atan2(c[0], c[1]); !(math.Abs(got-want) <= 5e-16) {
+			t.Errorf("angle of %v is %g, want %g", c, got, want)
+		}
+	}
+	if !math.IsNaN(angleOf(math.NaN(), 1)) || !math.IsNaN(angleOf(1, math.NaN())) {
+		t.Error("an angle of no number")
+	}
+}
