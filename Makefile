@@ -2,6 +2,7 @@
 # make demo    two made cases, checked, with their reports in out/demo, then the page
 # make test    every test, and what it needs
 # make bench   how fast: reading, welding, index, queries, the whole check
+# make bench-peers  the same beside general-purpose libraries: writes doc/speed.md
 # make study   how right: writes doc/accuracy.md from phantoms
 # make fuzz    a minute of hostile bytes per decoder and parser
 # make clean   removes out/ and bin/
@@ -26,7 +27,7 @@ CONCURRENT = ./bvh ./mesh/... ./meshio/... ./surface ./register ./internal/check
 
 UI = internal/web/ui
 
-.PHONY: all build test ui demo bench study fuzz clean deps vet lint race cross FORCE
+.PHONY: all build test ui demo bench bench-peers study fuzz clean deps vet lint race cross FORCE
 all: build
 
 build: $(SELVAGE)
@@ -144,6 +145,17 @@ demo: build
 
 bench:
 	$(GO) run ./bench $(BENCHFLAGS)
+
+# Processor time beside Embree, VTK and Open3D, on the same meshes and queries. Run it
+# while nothing else runs.
+bench-peers: out/bench/peers/embree
+	@/usr/bin/python3 -c 'import vtkmodules, open3d' >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE="VTK and Open3D" NEED="python3-vtk9 python3-open3d"
+	$(GO) run ./bench -peers -page doc/speed.md $(BENCHFLAGS)
+
+out/bench/peers/embree: bench/peers/embree.cpp
+	@test -f /usr/include/embree3/rtcore.h && command -v g++ >/dev/null 2>&1 || $(MAKE) --no-print-directory debian PACKAGE=Embree NEED="g++ libc6-dev libembree-dev"
+	@mkdir -p out/bench/peers
+	g++ -O3 -march=native -std=c++17 -o $@ $< -lembree3
 
 study: build
 	$(SELVAGE) study --cases $(CASES) --seed $(SEED) --json out/study.json --page doc/accuracy.md

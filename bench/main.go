@@ -4,7 +4,8 @@
 //
 //	go run ./bench                      everything (make bench)
 //	go run ./bench -sizes 400000        one size
-//	go run ./bench -page doc/speed.md   also as a Markdown page
+//	go run ./bench -page FILE.md        also as a Markdown page
+//	go run ./bench -peers               beside other libraries (make bench-peers)
 //
 // The scans are phantoms, made once and kept under out/bench. Times are medians of
 // several repetitions; the whole check runs in a process of its own, whose peak
@@ -31,12 +32,17 @@ func main() {
 	page := flag.String("page", "", "also write the table to this Markdown file")
 	dir := flag.String("dir", "out/bench", "where the made scans are kept")
 	one := flag.String("one", "", "check the case in this folder once and print the verdict (used by the program itself)")
+	phases := flag.Bool("phases", false, "with -one: say when each phase begins")
+	rivals := flag.Bool("peers", false, "compare with installed libraries, show growth and the profile of the whole check")
+	growTo := flag.Int("grow", 10_000_000, "with -peers: the largest mesh of the growth curve")
 	profile := flag.String("profile", "", "with -one: write a CPU profile to this file")
 	flag.Parse()
 	var err error
 	if *one != "" {
 		debug.SetGCPercent(25) // as the program does
-		err = profiled(*profile, func() error { return checkOnce(context.Background(), *one) })
+		err = profiled(*profile, func() error { return checkOnce(context.Background(), *one, *phases) })
+	} else if *rivals {
+		err = runPeers(*reps, *growTo, *dir, *page)
 	} else {
 		err = run(*sizes, *reps, *dir, *page)
 	}
@@ -93,6 +99,42 @@ func run(sizes string, reps int, dir, page string) error {
 		return nil
 	}
 	return os.WriteFile(page, []byte(t.page()), 0o666)
+}
+
+// fewestTurns is how often rival and ours are run in turn, at least.
+const fewestTurns = 7
+
+// runPeers measures what goes into doc/speed.md.
+func runPeers(reps, growTo int, dir, page string) error {
+	r := report{machine: machine(), reps: max(reps, fewestTurns)}
+	fmt.Println(r.machine)
+	var err error
+	if r.peers, err = peers(dir, r.reps); err != nil {
+		return err
+	}
+	var sizes []int
+	for _, n := range []int{50_000, 200_000, 400_000, 1_600_000, 4_000_000, 10_000_000} {
+		if n <= growTo {
+			sizes = append(sizes, n)
+		}
+	}
+	r.growth = grow(sizes)
+	folder := filepath.Join(dir, strconv.Itoa(peerTriangles))
+	if err := makeCase(folder, peerTriangles); err != nil {
+		return err
+	}
+	if r.whole, err = wholeCheck(folder, reps); err != nil {
+		return err
+	}
+	if r.phases, r.profile, err = inDetail(folder); err != nil {
+		return err
+	}
+	r.copied = copyRate()
+	fmt.Print(r.page())
+	if page == "" {
+		return nil
+	}
+	return os.WriteFile(page, []byte(r.page()), 0o666)
 }
 
 // machine says what the numbers were measured on.

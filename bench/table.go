@@ -12,7 +12,8 @@ type row struct {
 	triangles int
 	cores     int
 	median    time.Duration
-	rate      string // per second, or empty
+	cpu       time.Duration // of a whole check
+	rate      string        // per second, or empty
 	note      string
 }
 

@@ -9,6 +9,8 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
+	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -86,7 +88,9 @@ func scanOf(role string, n int) (c phantom.Case, err error) {
 
 // checkOnce checks the case in a folder, from its files, and prints the verdict and
 // the number of triangles.
-func checkOnce(ctx context.Context, folder string) error {
+//
+// With phases it says on standard error when each phase began.
+func checkOnce(ctx context.Context, folder string, phases bool) error {
 	data, err := os.ReadFile(filepath.Join(folder, "case.json"))
 	if err != nil {
 		return err
@@ -103,7 +107,11 @@ func checkOnce(ctx context.Context, folder string) error {
 		}
 		in.Files = append(in.Files, check.File{Name: s.File, Role: s.Role, Data: data})
 	}
-	out, err := check.Run(ctx, in, nil)
+	var tell check.Progress
+	if phases {
+		tell = func(phase string, _, _ int) { fmt.Fprintf(os.Stderr, "%d %s\n", cpuTime().Nanoseconds(), phase) }
+	}
+	out, err := check.Run(ctx, in, tell)
 	if err != nil {
 		return err
 	}
@@ -128,6 +136,7 @@ func wholeCheck(folder string, reps int) ([]row, error) {
 	for _, cores := range []int{runtime.NumCPU(), 1} {
 		var said string
 		var peak int64
+		var cpu []time.Duration
 		var fault error
 		d := median(reps, func() {
 			cmd := exec.Command(self, "-one", folder)
@@ -140,6 +149,7 @@ func wholeCheck(folder string, reps int) ([]row, error) {
 			}
 			said = strings.TrimSpace(string(out))
 			peak = max(peak, peakBytes(cmd.ProcessState))
+			cpu = append(cpu, cmd.ProcessState.UserTime()+cmd.ProcessState.SystemTime())
 		})
 		if fault != nil {
 			return nil, fault
@@ -148,9 +158,39 @@ func wholeCheck(folder string, reps int) ([]row, error) {
 		if peak > 0 {
 			note += fmt.Sprintf(", peak %d MiB", peak>>20)
 		}
-		rows = append(rows, row{what: "whole check, files to verdict", triangles: sizeOf(folder), cores: cores, median: d.Round(time.Millisecond), note: note})
+		slices.Sort(cpu)
+		rows = append(rows, row{
+			what: "whole check, files to verdict", triangles: sizeOf(folder), cores: cores,
+			median: d.Round(time.Millisecond), cpu: cpu[(len(cpu)-1)/2], note: note,
+		})
 	}
 	return rows, nil
+}
+
+// inDetail runs one check on one core under the profiler.
+func inDetail(folder string) (phases []phase, profile string, err error) {
+	self, err := os.Executable()
+	if err != nil {
+		return nil, "", err
+	}
+	file := filepath.Join(folder, "check.prof")
+	cmd := exec.Command(self, "-one", folder, "-phases", "-profile", file)
+	cmd.Env = append(os.Environ(), "GOMAXPROCS=1")
+	var said strings.Builder
+	cmd.Stderr = &said
+	if err := cmd.Run(); err != nil {
+		return nil, "", fmt.Errorf("check %s: %w: %s", folder, err, said.String())
+	}
+	for l := range strings.Lines(said.String()) {
+		at, name, _ := strings.Cut(strings.TrimSpace(l), " ")
+		ns, err := strconv.ParseInt(at, 10, 64)
+		if err != nil {
+			return nil, "", fmt.Errorf("check %s said %q: %w", folder, l, err)
+		}
+		phases = append(phases, phase{name, time.Duration(ns)})
+	}
+	profile, err = topOf(self, file)
+	return phases, profile, err
 }
 
 // sizeOf returns the number of triangles of the working scan, from its size.
