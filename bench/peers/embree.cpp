@@ -48,22 +48,30 @@ static std::vector<uint32_t> tri;
 static Point minus(Point a, Point b) { return {a.x - b.x, a.y - b.y, a.z - b.z}; }
 static float dot(Point a, Point b) { return a.x * b.x + a.y * b.y + a.z * b.z; }
 
-// Squared distance of p to a triangle, by the regions of the plane about it.
+// Squared distance of p to a triangle: the nearest corner, edge or inside by the signs of
+// the projections, so that most triangles are done after a few products.
 static float distance2(Point p, Point a, Point b, Point c) {
   Point ab = minus(b, a), ac = minus(c, a), ap = minus(p, a);
-  float s = dot(ab, ap), t = dot(ac, ap), uu = dot(ab, ab), uv = dot(ab, ac), vv = dot(ac, ac);
   auto off = [&](float u, float v) {
     Point d{ap.x - u * ab.x - v * ac.x, ap.y - u * ab.y - v * ac.y, ap.z - u * ab.z - v * ac.z};
     return dot(d, d);
   };
-  float det = uu * vv - uv * uv, u = vv * s - uv * t, v = uu * t - uv * s;
-  if (det > 0 && u >= 0 && v >= 0 && u + v <= det) return off(u / det, v / det);
-  auto clamp = [](float x) { return x < 0 ? 0.f : x > 1 ? 1.f : x; };
-  float best = off(clamp(uu > 0 ? s / uu : 0), 0);
-  best = std::fmin(best, off(0, clamp(vv > 0 ? t / vv : 0)));
-  Point bc = minus(c, b);
-  float w = clamp(dot(bc, bc) > 0 ? dot(bc, minus(p, b)) / dot(bc, bc) : 0);
-  return std::fmin(best, off(1 - w, w));
+  float ba = dot(ab, ap), ca = dot(ac, ap);
+  if (ba <= 0 && ca <= 0) return dot(ap, ap);
+  Point bp = minus(p, b);
+  float bb = dot(ab, bp), cb = dot(ac, bp);
+  if (bb >= 0 && cb <= bb) return dot(bp, bp);
+  float c0 = ba * cb - bb * ca;
+  if (c0 <= 0 && ba >= 0 && bb <= 0) return off(ba / (ba - bb), 0);
+  Point cp = minus(p, c);
+  float bc = dot(ab, cp), cc = dot(ac, cp);
+  if (cc >= 0 && bc <= cc) return dot(cp, cp);
+  float b0 = bc * ca - ba * cc;
+  if (b0 <= 0 && ca >= 0 && cc <= 0) return off(0, ca / (ca - cc));
+  float a0 = bb * cc - bc * cb, s = cb - bb, t = bc - cc;
+  if (a0 <= 0 && s >= 0 && t >= 0) return off(1 - s / (s + t), s / (s + t));
+  float all = 1 / (a0 + b0 + c0);
+  return off(b0 * all, c0 * all);
 }
 
 struct Search { Point p; float best; };

@@ -42,6 +42,7 @@ def loops():
     rim.ColoringOff()
     chain = vtkStripper()
     chain.JoinContiguousSegmentsOn()
+    chain.SetMaximumLength(100_000_000)
     chain.SetInputConnection(rim.GetOutputPort())
     chain.Update()
     return chain.GetOutput().GetNumberOfCells(), np.empty(0)
