@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"selvage/dentition"
+	"selvage/prep"
 )
 
 // A cancelled check lets its caller go while an analysis is still at work, and tells it
@@ -70,4 +71,10 @@ func TestPanicReachesTheCaller(t *testing.T) {
 		}
 	}()
 	_, _ = abandonable(context.Background(), nil, func(Progress) (Outcome, error) { panic("a fault") })
+}
+
+// Where a line was taken back as no preparation's, the cut-out stands without a margin
+// that would tell its regions apart: the surface there is not examined.
+func TestNoLooksWithoutMargin(t *testing.T) {
+	(&restoration{prep: &prep.Preparation{}}).looks(&scanSet{})
 }

@@ -20,7 +20,7 @@ const leastDoubled = 0.3
 // looks examines the surface of the scan about the preparation: whether passes of
 // the scanner left it twice, and whether a program closed holes in it.
 func (r *restoration) looks(c *scanSet) {
-	if r.prep == nil {
+	if r.margin == nil { // also where a line was found that cannot be a preparation's
 		return
 	}
 	p := r.prep
