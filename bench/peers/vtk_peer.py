@@ -4,7 +4,7 @@ import time
 
 import numpy as np
 from vtkmodules.util.numpy_support import vtk_to_numpy
-from vtkmodules.vtkCommonCore import vtkSMPTools, vtkVersion
+from vtkmodules.vtkCommonCore import vtkDoubleArray, vtkObject, vtkSMPTools, vtkVersion
 from vtkmodules.vtkFiltersCore import vtkFeatureEdges, vtkStripper
 from vtkmodules.vtkFiltersGeneral import vtkCurvatures
 from vtkmodules.vtkFiltersModeling import vtkDijkstraGraphGeodesicPath
@@ -13,6 +13,7 @@ from vtkmodules.vtkIOPLY import vtkPLYReader
 
 folder = sys.argv[1]
 vtkSMPTools.Initialize(1)
+vtkObject.GlobalWarningDisplayOff()  # on curvature, once a vertex
 
 
 def read(reader, name):
@@ -67,7 +68,6 @@ def ways():
     d.SetEndVertex(0)
     d.StopWhenEndReachedOff()
     d.Update()
-    from vtkmodules.vtkCommonCore import vtkDoubleArray
     w = vtkDoubleArray()
     d.GetCumulativeWeights(w)
     return surface.GetNumberOfPoints(), vtk_to_numpy(w).astype(np.float64)
