@@ -45,7 +45,6 @@ func overlap(m *mesh.Mesh, t *bvh.Tree, d float64) float64 {
 // bring moves a scan of the working arch into the working scan's frame where it is
 // not in it already. It reports false where no motion lays it there.
 func bring(s, working *Scan) bool {
-	working.index()
 	if overlap(s.Mesh, working.Tree, sharedWithin) >= sharedShare {
 		return true
 	}

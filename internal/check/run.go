@@ -127,6 +127,7 @@ func run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 	if err := ctx.Err(); err != nil {
 		return Outcome{}, err
 	}
+	listTeeth(c, teeth)
 	var tell *teller
 	if in.Parts != nil {
 		tell = &teller{in: in, table: table, scans: scans, rs: teeth, c: c}
@@ -317,8 +318,7 @@ type step struct {
 
 // analyse runs the analyses of every restoration, entering each phase once. The margin
 // and the bite do not read what the other writes, so they run side by side; room needs
-// both, and so does looking for gaps. The margin is what the gum waits for, and it is
-// traced on the surface alone: the indices of the scans are built beside it.
+// both, and so does looking for gaps.
 func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restoration, c *scanSet, tell *teller) error {
 	for _, r := range rs {
 		switch {
@@ -345,17 +345,7 @@ func analyse(ctx context.Context, progress Progress, t limit.Table, rs []*restor
 			progress.enter(PhaseBite)
 			traced()
 		},
-		func() {
-			each(len(c.all), func(i int) {
-				if ctx.Err() == nil {
-					c.all[i].index()
-				}
-			})
-			if ctx.Err() == nil {
-				listTeeth(c, rs)
-			}
-			takeAll(ctx, bite, rs)
-		},
+		func() { takeAll(ctx, bite, rs) },
 	}
 	each(len(chains), func(i int) { chains[i]() })
 	if err := ctx.Err(); err != nil {

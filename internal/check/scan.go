@@ -38,7 +38,7 @@ type Scan struct {
 
 	Mesh      *mesh.Mesh
 	Topo      *mesh.Topology
-	Tree      *bvh.Tree      // from index; nil for a bite record, which is laid on the arches and never asked
+	Tree      *bvh.Tree      // nil for a bite record, which is laid on the arches and never asked
 	Look      dentition.Scan // orientation and arch; of the outward mesh
 	Flipped   bool           // the file winds inside out
 	Noise     float64        // mm, one standard deviation; 0 where it could not be told
@@ -111,14 +111,7 @@ func each(n int, f func(i int)) {
 	wg.Wait()
 }
 
-// index builds the tree of a scan that has none and will be asked.
-func (s *Scan) index() {
-	if s.Tree == nil && s.Fault == "" && s.Role != finding.RoleBite {
-		s.Tree = bvh.Build(s.Mesh)
-	}
-}
-
-// build brings a scan to millimetres and turns it outward. What it leaves
+// build brings a scan to millimetres, turns it outward and indexes it. What it leaves
 // where ctx is done is of no use. arch says whether its teeth will be asked for.
 func (s *Scan) build(ctx context.Context, arch bool) {
 	m := s.welded
@@ -141,6 +134,11 @@ func (s *Scan) build(ctx context.Context, arch bool) {
 			}
 			s.Mesh, s.Topo = s.Look.Mesh, s.Look.Topo
 			s.Flipped = s.Look.Orientation.InsideOut
+		},
+		func() {
+			if s.Role != finding.RoleBite {
+				s.Tree = bvh.Build(s.Mesh)
+			}
 		},
 		func() { s.Spacing = surface.Spacing(s.Mesh) },
 		func() { s.Noise, s.NoiseOK = surface.Noise(s.Mesh, s.Topo) },
