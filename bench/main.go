@@ -107,6 +107,7 @@ const fewestTurns = 7
 // runPeers measures what goes into doc/speed.md.
 func runPeers(reps, growTo int, dir, page string) error {
 	r := report{machine: machine(), reps: max(reps, fewestTurns)}
+	r.loads[0] = load()
 	fmt.Println(r.machine)
 	var err error
 	if r.peers, err = peers(dir, r.reps); err != nil {
@@ -130,6 +131,7 @@ func runPeers(reps, growTo int, dir, page string) error {
 		return err
 	}
 	r.copied = copyRate()
+	r.loads[1] = load()
 	fmt.Print(r.page())
 	if page == "" {
 		return nil

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"math"
+	"os"
 	"os/exec"
 	"strings"
 	"time"
@@ -18,6 +19,7 @@ type report struct {
 	phases  []phase
 	profile string // lines of go tool pprof
 	copied  float64
+	loads   [2]string // of the machine, when the run began and ended
 }
 
 func (r result) text() string {
@@ -39,7 +41,9 @@ func (r report) page() string {
 	line := func(format string, a ...any) { fmt.Fprintf(&b, format+"\n", a...) }
 	line("# Speed\n")
 	line("Made by `make bench-peers`; do not edit. %s.\n", r.machine)
-	line("All times but wall times are processor time: while anything else runs, wall time says nothing.\n")
+	line("All times but wall times are processor time: while anything else runs, wall time says nothing. Processes that")
+	line("waited for a core: %s when the run began, %s when it ended. From two on, cores and caches are shared, and processor", r.loads[0], r.loads[1])
+	line("time too is longer than on a quiet machine; the ratios hold better, since rival and ours take turns.\n")
 	line("## Against general-purpose libraries\n")
 	line("One thread each, %d triangles, rival and ours in turn %d times, medians. Ratio is theirs over ours; in", peerTriangles, r.reps)
 	line("brackets the rival's least time over our longest. The run fails where counts differ or answers by more than")
@@ -93,6 +97,16 @@ func (r report) wholePart(line func(string, ...any)) {
 	line("\n### The physical limit\n")
 	line("Memory moves %.1f GB/s here. The 80 MB of four scans of 400,000 triangles cross it in %.0f ms, and all that is", r.copied/1e9, 80e6/r.copied*1e3)
 	line("kept of them, some 300 MB, in %.0f ms: everything above that is computation.", 300e6/r.copied*1e3)
+}
+
+// load returns the number of processes that run or wait, averaged over a minute.
+func load() string {
+	data, err := os.ReadFile("/proc/loadavg")
+	if err != nil {
+		return "not known"
+	}
+	first, _, _ := strings.Cut(string(data), " ")
+	return first
 }
 
 // phase is when a phase of a check begins.
