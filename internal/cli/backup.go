@@ -7,25 +7,19 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"time"
 
+	"selvage/internal/home"
+	"selvage/internal/store"
 	"selvage/internal/store/backup"
 	"selvage/internal/store/folder"
 	"selvage/internal/work"
 )
 
-// The names in the data folder.
-const (
-	databaseName = "selvage.db"
-	blobsName    = "blobs"
-)
-
 // backupVerb copies the cases into a folder.
 type backupVerb struct {
-	Data string `help:"Folder with the cases, as given to selvage serve." predictor:"file"`
-	Keys string `help:"File with the key of the stored scans; it is used to prove them, and not copied." predictor:"file"`
-	To   string `required:"" help:"Folder for the back-up: an empty one, or one that holds the back-up from before." predictor:"file"`
-	All  bool   `help:"Also read again, and prove, what was copied before."`
+	home.Place
+	To  string `required:"" help:"Folder for the back-up: an empty one, or one that holds the back-up from before." predictor:"file"`
+	All bool   `help:"Also read again, and prove, what was copied before."`
 }
 
 // Help is shown below the flags.
@@ -46,24 +40,23 @@ Restore with: selvage restore E:\selvage-backup --data NEWFOLDER --keys F:\selva
 }
 
 // Run makes the back-up.
-func (v backupVerb) Run(ctx context.Context, env Env) error {
-	data, keyFile, err := serveVerb{Data: v.Data, Keys: v.Keys}.places()
+func (v backupVerb) Run(ctx context.Context, env Env) (err error) {
+	data, keyFile, err := v.Places()
 	if err != nil {
 		return err
 	}
-	key, err := loadKey(keyFile)
+	r, err := v.View(ctx)
 	if err != nil {
 		return err
 	}
-	d, err := backup.Make(ctx, backup.Source{
-		Database: filepath.Join(data, databaseName), Blobs: filepath.Join(data, blobsName),
-		Key: key, Named: work.Named, Now: time.Now,
-	}, v.To, v.All)
+	defer func() { err = errors.Join(err, r.Close()) }()
+	d, err := backup.Make(ctx, v.Source(r, data, work.Named), v.To, v.All)
 	if err != nil {
 		return problem(err)
 	}
 	fmt.Fprintf(env.Stdout, "Backed up to %s: %d events, %d files. %d files (%s) were copied; %d were read again and are sound.\n",
 		v.To, d.Events, len(d.Blobs), d.Copied, bytesText(d.Bytes), d.Proved)
+	v.note(ctx, env, r, data, d)
 	if len(d.Missing) > 0 {
 		return &inputError{
 			File: data, What: fmt.Sprintf("%d stored files could not be backed up: %s", len(d.Missing), &backup.DamagedError{Missing: d.Missing}),
@@ -72,6 +65,19 @@ func (v backupVerb) Run(ctx context.Context, env Env) error {
 	}
 	fmt.Fprintf(env.Stdout, "The key is not in it: keep a copy of %s in another place (selvage backup-key).\n", keyFile)
 	return nil
+}
+
+// note notes the back-up in the ledger, for the page of settings. Where it cannot be, the
+// back-up is none the worse.
+func (v backupVerb) note(ctx context.Context, env Env, r *home.Rooms, data string, d backup.Done) {
+	to, err := filepath.Abs(v.To)
+	if err != nil {
+		to = v.To
+	}
+	done := work.Backup{To: to, Events: d.Events, Files: len(d.Blobs), Missing: len(d.Missing)}
+	if err := v.Note(ctx, r, data, func(l *store.Ledger) error { return work.NoteBackup(ctx, l, done) }); err != nil {
+		fmt.Fprintln(env.Stderr, "selvage: the page does not learn of this back-up: "+oneLine(err.Error()))
+	}
 }
 
 // backupKeyVerb copies the key.
@@ -92,11 +98,11 @@ loses it can read none. Keep the copy locked away from both.
 
 // Run copies the key.
 func (v backupKeyVerb) Run(env Env) error {
-	_, keyFile, err := serveVerb{Keys: v.Keys}.places()
+	_, keyFile, err := home.Place{Keys: v.Keys}.Places()
 	if err != nil {
 		return err
 	}
-	key, err := loadKey(keyFile)
+	key, err := home.LoadKey(keyFile)
 	if err != nil {
 		return err
 	}
@@ -122,10 +128,9 @@ func (v backupKeyVerb) Run(env Env) error {
 
 // restoreVerb makes an installation of a back-up.
 type restoreVerb struct {
-	From    string `arg:"" help:"Folder with the back-up." predictor:"file"`
-	Data    string `required:"" help:"Folder for the cases: a new or an empty one." predictor:"file"`
-	Keys    string `help:"File with the key of the stored scans, put back from its own back-up." predictor:"file"`
-	Damaged bool   `help:"Where some files are damaged, restore all others."`
+	From string `arg:"" help:"Folder with the back-up." predictor:"file"`
+	home.Place
+	Damaged bool `help:"Where some files are damaged, restore all others."`
 }
 
 // Help is shown below the flags.
@@ -135,24 +140,33 @@ Makes a data folder of a back-up and proves everything in it: that no event was 
 removed or put in, and that every file is what was stored. What is damaged is named.
 
     selvage restore E:\selvage-backup --data D:\selvage --keys D:\keys\selvage.key
-    selvage serve --data D:\selvage --keys D:\keys\selvage.key`
+    selvage serve --data D:\selvage --keys D:\keys\selvage.key
+
+With --ledger and --blobs, as selvage serve has them, it goes into that database, which
+must be empty, and that store; --data is then a folder with room for the while.`
 }
 
 // Run restores.
 func (v restoreVerb) Run(ctx context.Context, env Env) error {
-	data, keyFile, err := serveVerb{Data: v.Data, Keys: v.Keys}.places()
+	if v.Data == "" {
+		return &inputError{What: "where to is missing", Try: "--data with a new folder"}
+	}
+	data, keyFile, err := v.Places()
 	if err != nil {
 		return err
 	}
-	key, err := loadKey(keyFile)
+	key, err := home.LoadKey(keyFile)
 	if err != nil {
 		return err
 	}
 	d, err := backup.Restore(ctx, v.From, backup.Target{
-		Dir: data, Database: databaseName, Blobs: blobsName, Key: key, Named: work.Named, Damaged: v.Damaged,
+		Dir: data, Database: home.DatabaseName, Blobs: home.BlobsName, Key: key, Named: work.Named, Damaged: v.Damaged,
 	})
 	if err != nil {
 		return problem(err)
+	}
+	if err := v.MoveOut(ctx, data, key, d.Blobs); err != nil {
+		return err
 	}
 	fmt.Fprintf(env.Stdout, "Restored to %s: %d events, %d files (%s), as of %s. All of it was proved.\n",
 		data, d.Events, len(d.Blobs), bytesText(d.Bytes), d.Made.Local().Format("2006-01-02 15:04"))
@@ -160,15 +174,6 @@ func (v restoreVerb) Run(ctx context.Context, env Env) error {
 		fmt.Fprintf(env.Stdout, "Not restored: %s (%s).\n", m.What, m.Why)
 	}
 	return nil
-}
-
-// loadKey reads a key that must be there.
-func loadKey(path string) (*folder.Key, error) {
-	key, err := folder.LoadKey(path, false)
-	if err != nil {
-		return nil, &inputError{What: err.Error(), Err: err}
-	}
-	return key, nil
 }
 
 // problem turns what package backup says into an input error.

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"selvage/internal/home"
 	"selvage/internal/work"
 )
 
@@ -25,13 +26,19 @@ func run(t *testing.T, want int, args ...string) (out, errs string) {
 	return o.String(), e.String()
 }
 
+// house opens the cases in a folder, as selvage serve does.
+func house(data, key string) (*work.Desk, func() error, error) {
+	d, _, stop, err := serveVerb{Place: home.Place{Data: data, Keys: key}}.desk(context.Background())
+	return d, stop, err
+}
+
 // TestBackUpAndRestore follows the commands as their help says, with the page's store
 // open meanwhile.
 func TestBackUpAndRestore(t *testing.T) {
 	dir := t.TempDir()
 	at := func(name string) string { return filepath.Join(dir, name) }
 	ctx := context.Background()
-	desk, stop, err := serveVerb{}.desk(ctx, at("data"), at("key"))
+	desk, stop, err := house(at("data"), at("key"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -43,11 +50,14 @@ func TestBackUpAndRestore(t *testing.T) {
 		t.Fatal(err)
 	}
 	back := []string{"backup", "--data", at("data"), "--keys", at("key"), "--to", at("backup")}
-	if out, _ := run(t, 0, back...); !strings.Contains(out, "2 events, 1 files. 1 files") || !strings.Contains(out, "The key is not in it") {
+	if out, _ := run(t, 0, back...); !strings.Contains(out, "3 events, 1 files. 1 files") || !strings.Contains(out, "The key is not in it") {
 		t.Errorf("back-up: %s", out)
 	}
 	if out, _ := run(t, 0, back...); !strings.Contains(out, "0 files (0 bytes) were copied") {
 		t.Errorf("second back-up: %s", out)
+	}
+	if b, made, err := desk.LastBackup(ctx); err != nil || !made || b.What.Files != 1 || b.What.To != at("backup") {
+		t.Errorf("the page learns of the back-up: %+v, %v, %v", b, made, err)
 	}
 	if err := stop(); err != nil {
 		t.Fatal(err)
@@ -65,7 +75,7 @@ func TestBackUpAndRestore(t *testing.T) {
 	if _, errs := run(t, 2, append(restore, at("key"))...); !strings.Contains(errs, "is missing; put it back") {
 		t.Errorf("without the key: %s", errs)
 	}
-	if out, _ := run(t, 0, append(restore, at("safe.key"))...); !strings.Contains(out, "2 events, 1 files") {
+	if out, _ := run(t, 0, append(restore, at("safe.key"))...); !strings.Contains(out, "4 events, 1 files") {
 		t.Errorf("restore: %s", out)
 	}
 	if _, errs := run(t, 2, append(restore, at("safe.key"))...); !strings.Contains(errs, "holds something already") {
@@ -74,7 +84,7 @@ func TestBackUpAndRestore(t *testing.T) {
 	if _, errs := run(t, 2, "restore", at("data"), "--data", at("other"), "--keys", at("safe.key")); !strings.Contains(errs, "holds no back-up") {
 		t.Errorf("restore of no back-up: %s", errs)
 	}
-	desk, stop, err = serveVerb{}.desk(ctx, at("new"), at("safe.key"))
+	desk, stop, err = house(at("new"), at("safe.key"))
 	if err != nil {
 		t.Fatal(err)
 	}

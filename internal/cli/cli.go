@@ -89,6 +89,7 @@ func newParser(g *grammar, env Env) (*kong.Kong, error) {
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, WrapUpperBound: 96}),
 		kong.Help(printHelp),
 		kong.Vars(variables()),
+		kong.Configuration(loadSettings),
 	)
 }
 

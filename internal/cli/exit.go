@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+
+	"selvage/internal/home"
 )
 
 // The exit codes of the contract.
@@ -51,8 +53,12 @@ func (e *inputError) Unwrap() error { return e.Err }
 func describe(err error) (line string, code int) {
 	code = exitFailed
 	var in *inputError
-	if errors.As(err, &in) {
+	var place *home.Problem
+	switch {
+	case errors.As(err, &in):
 		err, code = in, exitInput
+	case errors.As(err, &place):
+		err, code = place, exitInput
 	}
 	return oneLine(err.Error()), code
 }

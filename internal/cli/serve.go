@@ -13,28 +13,27 @@ import (
 	"os/exec"
 	"path/filepath"
 	"runtime"
-	"strings"
 	"time"
 
+	"github.com/alecthomas/kong"
+
 	"selvage/internal/casefile"
-	"selvage/internal/job"
+	"selvage/internal/home"
 	"selvage/internal/schedule"
-	"selvage/internal/store"
 	"selvage/internal/store/folder"
-	"selvage/internal/store/sqlite"
 	"selvage/internal/work"
 )
 
 // serveVerb serves the page at the chair.
 type serveVerb struct {
-	Data       string   `help:"Folder for the cases; made if it is not there. Left out: the folder that the system keeps for programs' data." predictor:"file"`
-	Keys       string   `help:"File with the key of the stored scans; keep it, and its back-up, apart from the data." predictor:"file"`
-	Listen     string   `default:"127.0.0.1:7330" help:"Address of the page. Only this computer can reach the default."`
-	Limits     file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
-	Times      file     `help:"Your own ways to open the sulcus and their times (start from what --times-table prints)." predictor:"file"`
+	Config kong.ConfigFlag `help:"File with any of these, as TOML: listen = \"127.0.0.1:7330\"."`
+	home.Place
+	Listen     string   `default:"127.0.0.1:7330" help:"Address of the page. Only this computer can reach the default." env:"SELVAGE_SERVE_LISTEN"`
+	Limits     file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file" env:"SELVAGE_SERVE_LIMITS"`
+	Times      file     `help:"Your own ways to open the sulcus and their times (start from what --times-table prints)." predictor:"file" env:"SELVAGE_SERVE_TIMES"`
 	TimesTable bool     `help:"Print the shipped ways to open the sulcus, to be edited, and stop."`
 	Case       []string `help:"Take a case folder in, once. May be given more than once." sep:"none" predictor:"case"`
-	Watch      string   `help:"Folder that scans are exported to; what arrives there is checked by itself. Nothing in it is altered." predictor:"file"`
+	Watch      string   `help:"Folder that scans are exported to; what arrives there is checked by itself. Nothing in it is altered." predictor:"file" env:"SELVAGE_SERVE_WATCH"`
 	Open       bool     `help:"Open the page in this computer's browser."`
 	transport
 }
@@ -66,6 +65,19 @@ computer, and may come and go. It is only read.
 
     selvage serve --watch "Z:\exported scans"
 
+Several computers can share their cases: what happened in a PostgreSQL database, the scans
+in an object store that speaks S3, each started with the same key. Passwords are read from
+files or the environment, never from the command line.
+
+    selvage serve --ledger postgres://selvage@db.local/selvage --ledger-login pg.txt
+        --blobs s3://store.local:9000/scans --blobs-login s3.txt
+
+Each of these may also stand in a file (--config FILE, as TOML: data = "D:/selvage") or in
+the environment (SELVAGE_SERVE_DATA); what is on the command line counts first.
+
+Other programs use http://127.0.0.1:7330/api/v1/, which is described at
+http://127.0.0.1:7330/api/openapi.json; the manager makes their tokens on the page.
+
 Stop it with Ctrl-C; it may also be killed at any moment, and goes on where it was.`
 }
 
@@ -78,7 +90,7 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 		_, err := env.Stdout.Write(schedule.Shipped())
 		return err
 	}
-	data, key, err := v.places()
+	data, key, err := v.Places()
 	if err != nil {
 		return err
 	}
@@ -92,12 +104,13 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 	if err != nil {
 		return &inputError{What: "the page cannot be served at " + v.Listen + ": " + err.Error(), Try: "look whether Selvage runs already; else --listen 127.0.0.1:7331 with a --data of its own", Err: err}
 	}
-	desk, closeDesk, err := v.desk(ctx, data, key)
+	desk, opened, closeDesk, err := v.desk(ctx)
 	if err != nil {
 		return errors.Join(err, l.Close())
 	}
 	defer func() { err = errors.Join(err, closeDesk()) }()
-	secret, err := peopleSecret(key)
+	// WHY from the key: it is not in the data folder.
+	secret, err := opened.Derive("people")
 	if err != nil {
 		return err
 	}
@@ -116,7 +129,7 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 		fmt.Fprintf(env.Stdout, "The fingerprint of its certificate (SHA-256): %s\n", fingerprint)
 	}
 	address := scheme + "://" + shownAddr(l.Addr()) + "/"
-	fmt.Fprintf(env.Stdout, "The page at the chair: %s\nCases are kept in %s, the key of the stored scans in %s.\nStop with Ctrl-C.\n", address, data, key)
+	fmt.Fprintf(env.Stdout, "The page at the chair: %s\n%s\nStop with Ctrl-C.\n", address, v.kept(data, key))
 	stopWatch, err := v.watch(ctx, env, desk, data)
 	if err != nil {
 		return errors.Join(err, l.Close())
@@ -128,6 +141,21 @@ func (v serveVerb) Run(ctx context.Context, env Env) (err error) {
 	return listen(ctx, l, handler)
 }
 
+// kept says where everything is.
+func (v serveVerb) kept(data, key string) string {
+	cases, scans := "Cases are kept in "+data, ""
+	if v.Ledger != "" {
+		cases = "What happened is kept in " + v.Ledger
+	}
+	switch {
+	case v.Blobs != "":
+		scans = ", scans in " + v.Blobs
+	case v.Ledger != "":
+		scans = ", scans in " + data
+	}
+	return cases + scans + ", the key of the stored scans in " + key + "."
+}
+
 // watch takes what arrives in the watched folder, if there is one, until stop is called.
 func (v serveVerb) watch(ctx context.Context, env Env, desk *work.Desk, data string) (stop func(), err error) {
 	if v.Watch == "" {
@@ -137,7 +165,7 @@ func (v serveVerb) watch(ctx context.Context, env Env, desk *work.Desk, data str
 	if err != nil {
 		return nil, err
 	}
-	if inside(dir, data) || inside(data, dir) {
+	if v.Local() && (inside(dir, data) || inside(data, dir)) {
 		return nil, &inputError{File: dir, What: "the watched folder and the folder of the cases lie in one another", Try: "--watch with the folder that the scanner exports to"}
 	}
 	ctx, cancel := context.WithCancel(ctx)
@@ -232,85 +260,59 @@ func listen(ctx context.Context, l net.Listener, h http.Handler) error {
 	return nil
 }
 
-// places returns where the data and the key are kept.
-func (v serveVerb) places() (data, key string, err error) {
-	data, key = v.Data, v.Keys
-	if data == "" || key == "" {
-		home, err := os.UserConfigDir()
-		if err != nil {
-			return "", "", &inputError{What: "the system names no folder for programs' data: " + err.Error(), Try: "--data FOLDER --keys FILE"}
-		}
-		if data == "" {
-			data = filepath.Join(home, "selvage", "data")
-		}
-		if key == "" {
-			key = filepath.Join(home, "selvage", "keys", "scans.key")
-		}
-	}
-	if rel, err := filepath.Rel(data, key); err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator)) {
-		return "", "", &inputError{What: "the key would lie in the data folder, where whoever takes the data takes it too", Try: "--keys with a file elsewhere"}
-	}
-	return data, key, nil
-}
-
-// desk opens the store and starts checking. close stops it all.
-func (v serveVerb) desk(ctx context.Context, data, keyFile string) (d *work.Desk, closeAll func() error, err error) {
-	if err := os.MkdirAll(data, 0o700); err != nil {
-		return nil, nil, &inputError{File: data, What: "the folder cannot be made: " + err.Error(), Try: "--data with a folder that you may write", Err: err}
-	}
-	db, err := sqlite.Open(ctx, filepath.Join(data, databaseName))
-	if err != nil {
-		return nil, nil, &inputError{File: data, What: "the cases cannot be opened: " + err.Error(), Try: "look whether the folder can be written and the disk is not full", Err: err}
-	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, db.Close())
-		}
-	}()
-	ledger := store.New(db, time.Now)
-	fresh, err := ledger.Since(ctx, 0, 1)
-	if err != nil {
-		return nil, nil, err
-	}
-	key, err := folder.LoadKey(keyFile, len(fresh) == 0)
-	if err != nil {
-		return nil, nil, &inputError{What: err.Error(), Err: err}
-	}
-	blobs, err := folder.Open(filepath.Join(data, blobsName), key)
-	if err != nil {
-		return nil, nil, &inputError{What: err.Error(), Err: err}
-	}
-	seed, err := key.Derive("seal")
-	if err != nil {
-		return nil, nil, err
-	}
-	o := work.Options{Ledger: ledger, Blobs: blobs, Dialect: job.SQLite, Workers: 1, Alone: true, Seal: ed25519.NewKeyFromSeed(seed)}
+// desk opens the store and starts checking. closeAll stops it all.
+func (v serveVerb) desk(ctx context.Context) (d *work.Desk, key *folder.Key, closeAll func() error, err error) {
+	o := work.Options{Workers: 1}
 	if v.Limits != "" {
 		if o.Limits, err = readBounded(string(v.Limits), maxTextBytes); err != nil {
-			return nil, nil, err
+			return nil, nil, nil, err
 		}
 		if _, err := parseLimits(string(v.Limits), o.Limits); err != nil {
-			return nil, nil, err
+			return nil, nil, nil, err
 		}
 	}
 	if v.Times != "" {
 		text, err := readBounded(string(v.Times), maxTextBytes)
 		if err != nil {
-			return nil, nil, err
+			return nil, nil, nil, err
 		}
 		if o.Methods, err = schedule.Parse(text); err != nil {
-			return nil, nil, &inputError{File: string(v.Times), What: err.Error(), Try: "start from a fresh copy: selvage serve --times-table", Err: err}
+			return nil, nil, nil, &inputError{File: string(v.Times), What: err.Error(), Try: "start from a fresh copy: selvage serve --times-table", Err: err}
 		}
 	}
+	r, err := v.Place.Open(ctx, v.self())
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, r.Close())
+		}
+	}()
+	seed, err := r.Key.Derive("seal")
+	if err != nil {
+		return nil, nil, nil, err
+	}
+	o.Seal = ed25519.NewKeyFromSeed(seed)
+	o.Ledger, o.Blobs, o.Dialect, o.Alone = r.Ledger, r.Blobs, r.Dialect, r.Alone
 	if d, err = work.Open(ctx, o); err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
 	if err := d.Start(context.WithoutCancel(ctx)); err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
-	return d, func() error {
+	return d, r.Key, func() error {
 		stop, cancel := context.WithTimeout(context.Background(), shutdownPatience)
 		defer cancel()
-		return errors.Join(d.Stop(stop), db.Close())
+		return errors.Join(d.Stop(stop), r.Close())
 	}, nil
+}
+
+// self says which program this is, to another that finds the folder in use.
+func (v serveVerb) self() string {
+	name, err := os.Hostname()
+	if err != nil {
+		name = "this computer"
+	}
+	return fmt.Sprintf("the page at %s (process %d on %s)", v.Listen, os.Getpid(), name)
 }

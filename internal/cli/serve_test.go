@@ -4,6 +4,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"selvage/internal/home"
 )
 
 func TestKeyApartFromData(t *testing.T) {
@@ -12,7 +14,7 @@ func TestKeyApartFromData(t *testing.T) {
 		filepath.Join(dir, "keys", "k"): true, filepath.Join(dir, "data-keys"): true,
 		filepath.Join(dir, "data", "k"): false, filepath.Join(dir, "data", "a", "..", "k"): false,
 	} {
-		_, _, err := serveVerb{Data: filepath.Join(dir, "data"), Keys: key}.places()
+		_, _, err := home.Place{Data: filepath.Join(dir, "data"), Keys: key}.Places()
 		if (err == nil) != ok {
 			t.Errorf("%s: %v, want allowed %v", key, err, ok)
 		}

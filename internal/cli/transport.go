@@ -18,15 +18,13 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
-
-	"selvage/internal/store/folder"
 )
 
 // transport says how the page reaches other computers.
 type transport struct {
-	Cert       string `help:"Certificate of the page, PEM; it is then served encrypted." predictor:"file"`
-	Key        string `help:"Private key of the certificate, PEM." predictor:"file"`
-	SelfSigned bool   `help:"Make a certificate, kept beside the key of the stored scans, and print its fingerprint."`
+	Cert       string `help:"Certificate of the page, PEM; it is then served encrypted." predictor:"file" env:"SELVAGE_SERVE_CERT"`
+	Key        string `help:"Private key of the certificate, PEM." predictor:"file" env:"SELVAGE_SERVE_KEY"`
+	SelfSigned bool   `help:"Make a certificate, kept beside the key of the stored scans, and print its fingerprint." env:"SELVAGE_SERVE_SELF_SIGNED"`
 }
 
 // How long a certificate that is made here lasts, and when the next one is made. WHY not
@@ -183,14 +181,4 @@ func makeCert(hosts []string) (certPEM, keyPEM []byte, err error) {
 		return nil, nil, err
 	}
 	return pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}), pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: keyDER}), nil
-}
-
-// peopleSecret returns what is mixed into the hashes of people's numbers: it comes from
-// the key of the stored scans, so that it is not in the data folder.
-func peopleSecret(keyFile string) ([]byte, error) {
-	key, err := folder.LoadKey(keyFile, false)
-	if err != nil {
-		return nil, &inputError{What: err.Error(), Err: err}
-	}
-	return key.Derive("people")
 }

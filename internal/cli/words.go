@@ -3,6 +3,7 @@ package cli
 import (
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/alecthomas/kong"
@@ -106,4 +107,17 @@ func pageOf(result check.Outcome, in report.Input) ([]byte, error) {
 		in.Figures = append(in.Figures, report.Figure{Slot: f.Slot, MIME: f.MIME, Data: f.Data, W: f.W, H: f.H, Alt: f.Alt})
 	}
 	return report.HTML(in)
+}
+
+// writeMargin writes the margins of a report in the form that the file's ending names:
+// polylines (.obj) or a table (.csv).
+func writeMargin(path string, r casefile.Report) error {
+	if strings.ToLower(filepath.Ext(path)) == ".csv" {
+		data, err := r.MarginCSV()
+		if err != nil {
+			return err
+		}
+		return writeFile(path, data)
+	}
+	return writeFile(path, r.MarginOBJ())
 }

@@ -50,12 +50,16 @@ type Task struct {
 // Done marks the task as done in the transaction that records its result.
 func (t Task) Done(ctx context.Context, tx *sql.Tx) error { return t.done(ctx, tx) }
 
+// Later is the error by which a handler puts a task off without counting it as tried.
+func Later(d time.Duration) error { return river.JobSnooze(d) }
+
 // Handler does the tasks of one name. An error lets the task be tried again later.
 type Handler func(ctx context.Context, t Task) error
 
 // Queue holds tasks and runs them.
 type Queue struct {
 	client *river.Client[*sql.Tx]
+	db     *sql.DB
 }
 
 // Options of a queue.
@@ -116,7 +120,7 @@ func Open(ctx context.Context, db *sql.DB, o Options) (*Queue, error) {
 	if err != nil {
 		return nil, fmt.Errorf("job: %w", err)
 	}
-	return &Queue{client: client}, nil
+	return &Queue{client: client, db: db}, nil
 }
 
 // completer marks a job as completed in a transaction.
@@ -133,6 +137,12 @@ func driverOf(db *sql.DB, d Dialect) (riverdriver.Driver[*sql.Tx], completer) {
 		_, err := river.JobCompleteTx[*riversqlite.Driver](ctx, tx, j)
 		return err
 	}
+}
+
+// Begun reports whether a database has a queue's tables.
+func Begun(ctx context.Context, db *sql.DB) bool {
+	var n int
+	return db.QueryRowContext(ctx, `SELECT COUNT(*) FROM river_queue`).Scan(&n) == nil
 }
 
 // Start runs tasks until ctx ends or Stop is called.
@@ -158,6 +168,15 @@ func (q *Queue) Add(ctx context.Context, tx *sql.Tx, name string, body any) (int
 		return 0, fmt.Errorf("job %s: %w", name, err)
 	}
 	return res.Job.ID, nil
+}
+
+// Waiting returns how many tasks wait or run.
+func (q *Queue) Waiting(ctx context.Context) (n int, err error) {
+	err = q.db.QueryRowContext(ctx, `SELECT COUNT(*) FROM river_job WHERE state IN ('available', 'pending', 'retryable', 'running', 'scheduled')`).Scan(&n)
+	if err != nil {
+		return 0, fmt.Errorf("job: %w", err)
+	}
+	return n, nil
 }
 
 // Cancel stops a task: one that waits never runs, one that runs has its context

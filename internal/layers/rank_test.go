@@ -54,6 +54,7 @@ var ranks = []struct {
 	{"internal/exchange", 9},
 	{"internal/schedule", 9},
 	{"internal/watch", 9},
+	{"internal/home", 10},
 	{"internal/work", 10},
 	{"internal/study", 10},
 	{"internal/people", 10},

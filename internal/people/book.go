@@ -266,12 +266,19 @@ func (b *Book) SetProof(ctx context.Context, by, id string, kind Kind, proof str
 	})
 }
 
-// SetSettings lets a manager change how the page behaves.
+// SetSettings lets a manager change how the page behaves. What is left at zero stays as it
+// is.
 func (b *Book) SetSettings(ctx context.Context, by string, s Settings) error {
-	if !slices.Contains(IdleChoices(), s.Idle) {
+	if s.Idle != 0 && !slices.Contains(IdleChoices(), s.Idle) || s.Keep != 0 && !slices.Contains(KeepChoices(), s.Keep) {
 		return &Problem{Key: "choice"}
 	}
 	return b.byManager(ctx, by, Limits, func(tx *store.Tx, r *roster) error {
+		if s.Idle == 0 {
+			s.Idle = r.settings.Idle
+		}
+		if s.Keep == 0 {
+			s.Keep = r.settings.Keep
+		}
 		_, err := tx.Add(practice, by, kindSetting, s)
 		return err
 	})

@@ -73,13 +73,17 @@ type Person struct {
 // Settings are how the page behaves towards people.
 type Settings struct {
 	Idle int `json:"lock_after_minutes"` // without a touch
+	Keep int `json:"keep_years"`         // how long a case is kept after its last change
 }
 
 // defaultSettings hold until a manager says otherwise.
-var defaultSettings = Settings{Idle: 10}
+var defaultSettings = Settings{Idle: 10, Keep: 10}
 
 // IdleChoices are the times after which the page may lock itself, minutes.
 func IdleChoices() []int { return []int{2, 5, 10, 20, 60} }
+
+// KeepChoices are for how long cases may be kept, years.
+func KeepChoices() []int { return []int{3, 5, 7, 10, 11, 20, 30} }
 
 // roster is everybody, computed from the events.
 type roster struct {

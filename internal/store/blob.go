@@ -42,9 +42,19 @@ var ErrNoBlob = errors.New("store: no such blob")
 // CorruptError says that a blob cannot be given back as it was put.
 type CorruptError struct {
 	Hash Hash
+	Kind CorruptKind
 	What string
 	Try  string
 }
+
+// CorruptKind is why a blob cannot be given back.
+type CorruptKind string
+
+// The kinds.
+const (
+	Damaged  CorruptKind = "damaged"
+	OtherKey CorruptKind = "other-key" // it was stored with another key
+)
 
 // Error returns one line.
 func (e *CorruptError) Error() string {

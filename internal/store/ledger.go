@@ -125,6 +125,25 @@ func (l *Ledger) OfKind(ctx context.Context, kind string) ([]Event, error) {
 	return events(ctx, l.db, `WHERE kind = $1 ORDER BY seq`, kind)
 }
 
+// Counts returns how many events of each kind there are. Cost: one pass over the ledger.
+func (l *Ledger) Counts(ctx context.Context) (out map[string]int64, err error) {
+	rows, err := l.db.QueryContext(ctx, `SELECT kind, COUNT(*) FROM event GROUP BY kind`)
+	if err != nil {
+		return nil, fmt.Errorf("store: %w", err)
+	}
+	defer func() { err = errors.Join(err, rows.Close()) }()
+	out = map[string]int64{}
+	for rows.Next() {
+		var kind string
+		var n int64
+		if err := rows.Scan(&kind, &n); err != nil {
+			return nil, fmt.Errorf("store: %w", err)
+		}
+		out[kind] = n
+	}
+	return out, rows.Err()
+}
+
 // querier is a database or a transaction.
 type querier interface {
 	QueryContext(ctx context.Context, query string, args ...any) (*sql.Rows, error)

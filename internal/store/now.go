@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"time"
 )
 
 // Now is where a case stands: a row computed from its events and written in the same
@@ -46,6 +47,14 @@ func (l *Ledger) Recent(ctx context.Context, limit int) (out []Now, err error) {
 		out = append(out, v)
 	}
 	return out, rows.Err()
+}
+
+// Older counts the cases that last changed before a time.
+func (l *Ledger) Older(ctx context.Context, than time.Time) (n int, err error) {
+	if err := l.db.QueryRowContext(ctx, `SELECT COUNT(*) FROM case_now WHERE at < $1`, than.UnixMilli()).Scan(&n); err != nil {
+		return 0, fmt.Errorf("store: %w", err)
+	}
+	return n, nil
 }
 
 // Once returns the answer that was kept under a key, and whether there is one: a

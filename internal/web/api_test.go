@@ -493,3 +493,38 @@ func schemasIn(t *testing.T, v any) (err error) {
 	}
 	return err
 }
+
+// TestGauges: this computer and a monitor's token read how the program fares, another
+// computer does not; nothing of a case is in it.
+func TestGauges(t *testing.T) {
+	i := install(t, time.Now)
+	sender, _ := i.letIn(t, people.Sender)
+	at := sender.wants(sender.tell("POST", "/api/v1/cases", map[string]any{"name": "A-17"}), 201).header.Get("Location")
+	sender.wants(sender.get(at), 200)
+	here := &program{t: t, url: i.url}
+	a := here.get("/metrics")
+	for _, want := range []string{
+		`selvage_requests_total{route="GET /api/v1/cases/{case}",status="200"} 1`, `selvage_events_total{kind="case-opened"} 1`,
+		"selvage_checks_waiting 0", "selvage_check_seconds_count 0", `selvage_disk_trouble{why="full"} 0`, "selvage_backup_timestamp_seconds 0", "go_goroutines",
+	} {
+		if a.status != 200 || !strings.Contains(string(a.body), want) {
+			t.Errorf("the gauges do not say %s (%d)", want, a.status)
+		}
+	}
+	if s := string(a.body); strings.Contains(s, "A-17") || strings.Contains(s, strings.TrimPrefix(at, "/api/v1/cases/")) {
+		t.Error("the gauges name a case")
+	}
+	monitor, _ := i.letIn(t, people.Monitor)
+	for who, want := range map[*program]int{monitor: 200, sender: 403, here: 401} {
+		r := httptest.NewRequest("GET", "https://practice.example/metrics", nil)
+		r.RemoteAddr = "192.0.2.7:4000"
+		if who.token != "" {
+			r.Header.Set("Authorization", "Bearer "+who.token)
+		}
+		w := httptest.NewRecorder()
+		i.handler.ServeHTTP(w, r)
+		if w.Code != want {
+			t.Errorf("from another computer with %q: %d, want %d", who.token, w.Code, want)
+		}
+	}
+}

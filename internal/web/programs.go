@@ -26,6 +26,7 @@ func (s *Server) programs(mux *http.ServeMux) {
 	})
 	mux.HandleFunc("GET /api/openapi.json", s.page(func(w http.ResponseWriter, _ *http.Request) error { return writeJSON(w, doc) }))
 	mux.HandleFunc("GET /api/report.schema.json", s.page(reportSchema))
+	mux.Handle("GET /metrics", s.gauges.Handler())
 	mux.HandleFunc("/api/", s.page(func(w http.ResponseWriter, r *http.Request) error { return noSuchOperation(mux, w, r) }))
 }
 

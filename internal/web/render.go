@@ -21,7 +21,8 @@ type frame struct {
 	W       Words
 	Title   string
 	Version string
-	Script  bool // the scripts are built
+	Script  bool   // the scripts are built
+	Trouble string // key of why nothing can be stored; empty: all is well
 	Me      person
 }
 
@@ -46,6 +47,9 @@ func (s *Server) frame(r *http.Request) frame {
 		if data, err := json.Marshal(v.person.Keys); err == nil { // a map of texts
 			f.Me.Keys = string(data)
 		}
+	}
+	if t, yes := s.desk.Trouble(); yes {
+		f.Trouble = "fail." + string(t)
 	}
 	if v.person.ID != "" {
 		f.Me.Idle = 60 * v.idle
@@ -113,10 +117,18 @@ func (s *Server) explain(path string, w Words, err error) mishap {
 		m = mishap{Status: http.StatusNotFound, Kind: "none", What: w.T("fail.none"), Try: w.T("fail.none.try")}
 	case errors.As(err, &problem):
 		m = mishap{Status: http.StatusConflict, Kind: "conflict", What: problem.What, Try: problem.Try}
+	case errors.As(err, &corrupt) && corrupt.Kind == store.OtherKey:
+		m.Kind, m.What, m.Try = string(corrupt.Kind), w.T("fail.otherkey"), w.T("fail.otherkey.try")
 	case errors.As(err, &corrupt):
-		m.Kind, m.What, m.Try = "damaged", corrupt.What, corrupt.Try
+		m.Kind, m.What, m.Try = string(store.Damaged), w.T("fail.damaged"), w.T("fail.damaged.try")
 	case errors.As(err, &tooLarge):
 		m = mishap{Status: http.StatusRequestEntityTooLarge, Kind: "large", What: w.T("fail.large"), Try: w.T("fail.large.try")}
+	case store.DiskFull(err):
+		s.log.Error("the disk is full", "path", path, "error", err)
+		m = mishap{Status: http.StatusInsufficientStorage, Kind: "full", What: w.T("fail.full"), Try: w.T("fail.full.try")}
+	case store.ReadOnly(err):
+		s.log.Error("the disk is read-only", "path", path, "error", err)
+		m = mishap{Status: http.StatusInsufficientStorage, Kind: "read-only", What: w.T("fail.read-only"), Try: w.T("fail.read-only.try")}
 	default:
 		s.log.Error("request failed", "path", path, "error", err)
 		m.What, m.Try = w.T("fail.program"), err.Error()

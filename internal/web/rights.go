@@ -6,11 +6,13 @@ import (
 	"time"
 
 	"selvage/internal/people"
+	"selvage/internal/web/rate"
 )
 
 // need is what an address asks of who uses it.
 type need struct {
 	open   bool          // nothing
+	here   bool          // nothing, at this computer
 	signed bool          // to be signed in, no more
 	may    people.Action // this right
 }
@@ -76,13 +78,22 @@ var needs = map[string]need{
 	"GET /laboratory/{key}":  right(people.Limits),
 	"POST /laboratory/{key}": right(people.Limits),
 
-	"GET /people":                  right(people.Staff),
-	"POST /people":                 right(people.Staff),
-	"GET /people/{person}":         right(people.Staff),
-	"POST /people/{person}":        right(people.Staff),
-	"POST /people/{person}/number": right(people.Staff),
-	"POST /people/{person}/leave":  right(people.Staff),
-	"POST /settings":               right(people.Limits),
+	"GET /people":                           right(people.Staff),
+	"POST /people":                          right(people.Staff),
+	"GET /people/{person}":                  right(people.Staff),
+	"POST /people/{person}":                 right(people.Staff),
+	"POST /people/{person}/number":          right(people.Staff),
+	"POST /people/{person}/leave":           right(people.Staff),
+	"POST /settings":                        right(people.Limits),
+	"GET /settings":                         right(people.Limits),
+	"GET /settings/limits":                  right(people.Limits),
+	"GET /settings/limits/{limit}":          right(people.Limits),
+	"POST /settings/limits/{limit}":         right(people.Limits),
+	"POST /settings/times/{method}":         right(people.Limits),
+	"POST /settings/programs":               right(people.Staff),
+	"POST /settings/programs/{program}/end": right(people.Staff),
+
+	"GET /metrics": {here: true, may: people.Gauges},
 
 	"GET /api/openapi.json":                                      anybody, // it tells of no case
 	"GET /api/report.schema.json":                                anybody,
@@ -137,7 +148,7 @@ func (s *Server) gate(mux *http.ServeMux) http.Handler {
 				return
 			}
 		}
-		mux.ServeHTTP(w, r)
+		s.gauges.Serve(pattern, w, r, mux)
 	}))
 }
 
@@ -145,7 +156,7 @@ func (s *Server) gate(mux *http.ServeMux) http.Handler {
 func (v visitor) allow(n need) *refusal {
 	signedIn := v.person.ID != ""
 	switch {
-	case n.open:
+	case n.open, n.here && v.where.Place == people.Chair:
 		return nil
 	case v.fresh && v.where.Place == people.Chair && n.may != "" && people.MayAnyone(n.may):
 		return nil
@@ -185,4 +196,53 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, e *refusal) {
 		return
 	}
 	s.fail(w, r, e)
+}
+
+// How often another computer and another program may ask. WHY not this computer's page:
+// who sits here can stop the program anyway, and a page that refuses at the chair helps
+// nobody.
+var (
+	paceAway    = rate.Pace{Burst: 300, PerSecond: 50}
+	paceProgram = rate.Pace{Burst: 100, PerSecond: 20}
+)
+
+// How many requests that take long one asker may have under way.
+const (
+	mostUploads = 4
+	mostStreams = 24 // one for every open page
+)
+
+// often refuses who asks too often. What it returns is called when the request is done.
+func (s *Server) often(r *http.Request, v visitor, pattern string) (end func(), refused *refusal) {
+	who := v.where.Address
+	if v.person.ID != "" {
+		who = v.person.ID
+	}
+	p := paceAway
+	if v.program {
+		p = paceProgram
+	}
+	if v.program || v.where.Place == people.Away {
+		if wait := s.rates.Take(who, p, time.Now()); wait > 0 {
+			return nil, tooOften(wait)
+		}
+	}
+	what, most := "", 0
+	switch {
+	case strings.HasSuffix(pattern, "/stream") || strings.HasSuffix(pattern, "/events"):
+		what, most = "streams of "+who, mostStreams
+	case strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/"):
+		what, most = "uploads of "+who, mostUploads
+	default:
+		return func() {}, nil
+	}
+	end, ok := s.rates.Begin(what, most)
+	if !ok {
+		return nil, tooOften(time.Second)
+	}
+	return end, nil
+}
+
+func tooOften(wait time.Duration) *refusal {
+	return &refusal{status: http.StatusTooManyRequests, key: "refused.often", wait: wait}
 }

@@ -21,6 +21,8 @@ import (
 
 	"selvage/internal/people"
 	"selvage/internal/report"
+	"selvage/internal/web/gauges"
+	"selvage/internal/web/rate"
 	"selvage/internal/web/ui"
 	"selvage/internal/work"
 )
@@ -42,7 +44,8 @@ type Server struct {
 	book     *people.Book
 	sessions *scs.SessionManager
 	now      func() time.Time
-	rates    rates
+	rates    rate.Rates
+	gauges   *gauges.Gauges
 }
 
 // New returns the handler of all pages.
@@ -64,6 +67,7 @@ func New(o work.Shop) (http.Handler, error) {
 	s.book = people.Open(o.Desk.Ledger(), o.Secret, o.Now)
 	s.sessions = newSessions(s.book, o.Secure)
 	s.sessions.ErrorFunc = s.fail
+	s.gauges = gauges.New(o.Desk, o.Version)
 	return guard(s.routes()), nil
 }
 
@@ -129,7 +133,12 @@ func style(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return
 	}
-	_, _ = w.Write(slices.Concat([]byte(report.CSS()), own, door, plan)) // a reader that went away needs no answer
+	settings, err := assetFiles.ReadFile("assets/settings.css")
+	if err != nil {
+		http.Error(w, err.Error(), http.StatusInternalServerError)
+		return
+	}
+	_, _ = w.Write(slices.Concat([]byte(report.CSS()), own, door, plan, settings)) // a reader that went away needs no answer
 }
 
 // viewWords serves the words of the browser's view.

@@ -63,6 +63,12 @@ func sit(t *testing.T) *chair {
 // install starts a fresh installation with a clock.
 func install(t *testing.T, now func() time.Time) *installation {
 	t.Helper()
+	return installOn(t, now, func(b store.Blobs) store.Blobs { return b })
+}
+
+// installOn is install with something between the program and its blobs.
+func installOn(t *testing.T, now func() time.Time, between func(store.Blobs) store.Blobs) *installation {
+	t.Helper()
 	dir, ctx := t.TempDir(), context.Background()
 	db, err := sqlite.Open(ctx, filepath.Join(dir, "selvage.db"))
 	must(t, err)
@@ -70,7 +76,7 @@ func install(t *testing.T, now func() time.Time) *installation {
 	must(t, err)
 	blobs, err := folder.Open(filepath.Join(dir, "blobs"), key)
 	must(t, err)
-	desk, err := work.Open(ctx, work.Options{Ledger: store.New(db, now), Blobs: blobs, Workers: 1, Alone: true})
+	desk, err := work.Open(ctx, work.Options{Ledger: store.New(db, now), Blobs: between(blobs), Workers: 1, Alone: true})
 	must(t, err)
 	must(t, desk.Start(ctx))
 	h, err := web.New(work.Shop{Desk: desk, Version: "test", Secret: []byte("secret"), Now: now})
@@ -84,7 +90,7 @@ func install(t *testing.T, now func() time.Time) *installation {
 		must(t, desk.Stop(stop))
 		must(t, db.Close())
 	})
-	return &installation{desk: desk, handler: h, url: server.URL}
+	return &installation{desk: desk, handler: h, url: server.URL, dir: dir}
 }
 
 func must(t *testing.T, err error) {
@@ -99,6 +105,7 @@ type installation struct {
 	desk    *work.Desk
 	handler http.Handler
 	url     string
+	dir     string // of its data
 }
 
 // browser returns a browser that knows nothing yet.

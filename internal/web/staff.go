@@ -1,7 +1,6 @@
 package web
 
 import (
-	"errors"
 	"net/http"
 	"slices"
 	"strconv"
@@ -30,7 +29,14 @@ func (s *Server) door(mux *http.ServeMux) {
 	mux.HandleFunc("POST /people/{person}", s.page(s.changePerson))
 	mux.HandleFunc("POST /people/{person}/number", s.page(s.resetNumber))
 	mux.HandleFunc("POST /people/{person}/leave", s.page(s.leave))
+	mux.HandleFunc("GET /settings", s.page(s.showSettings))
 	mux.HandleFunc("POST /settings", s.page(s.setSettings))
+	mux.HandleFunc("GET /settings/limits", s.page(s.showLimits))
+	mux.HandleFunc("GET /settings/limits/{limit}", s.page(s.showLimit))
+	mux.HandleFunc("POST /settings/limits/{limit}", s.page(s.changeLimit))
+	mux.HandleFunc("POST /settings/times/{method}", s.page(s.changeTimes))
+	mux.HandleFunc("POST /settings/programs", s.page(s.addProgram))
+	mux.HandleFunc("POST /settings/programs/{program}/end", s.page(s.endProgram))
 }
 
 // formView is a page with a form about people.
@@ -392,18 +398,4 @@ func (s *Server) leave(w http.ResponseWriter, r *http.Request) error {
 	return s.aboutPerson(w, r, func(id string) error {
 		return s.book.Leave(r.Context(), actor(r), id, r.PostFormValue("do") == "back")
 	})
-}
-
-func (s *Server) setSettings(w http.ResponseWriter, r *http.Request) error {
-	if err := form(w, r); err != nil {
-		return err
-	}
-	idle, err := strconv.Atoi(r.PostFormValue("idle"))
-	if err != nil {
-		return errors.Join(&people.Problem{Key: "choice"}, err)
-	}
-	if err := s.book.SetSettings(r.Context(), actor(r), people.Settings{Idle: idle}); err != nil {
-		return err
-	}
-	return back(w, r, "/people")
 }

@@ -116,6 +116,15 @@ func named(t *testing.T) []string {
 	for _, k := range work.EventKinds() {
 		keys = append(keys, "event."+k)
 	}
+	for _, k := range work.PracticeKinds() {
+		keys = append(keys, "event."+k)
+	}
+	for _, role := range people.ProgramRoles() {
+		keys = append(keys, "programs."+string(role), "programs."+string(role)+".more")
+	}
+	for _, trouble := range []work.Trouble{work.DiskFull, work.ReadOnly} {
+		keys = append(keys, "fail."+string(trouble), "fail."+string(trouble)+".try")
+	}
 	for _, k := range people.EventKinds() {
 		keys = append(keys, "event."+k)
 	}

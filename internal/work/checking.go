@@ -6,8 +6,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"sync"
+	"time"
 
 	"selvage/finding"
 	"selvage/internal/check"
@@ -111,9 +113,20 @@ func (d *Desk) Cancel(ctx context.Context, actor, id string) error {
 	return err
 }
 
-// runCheck is the background task: it checks what the case held when the check was
-// asked for. It may be called twice for one check; the second time finds it ended.
+// runCheck is the background task of a check.
 func (d *Desk) runCheck(ctx context.Context, t job.Task) error {
+	begun := time.Now()
+	err := d.makeCheck(ctx, t)
+	if err == nil {
+		d.made.Add(1)
+		d.took.Add(int64(time.Since(begun)))
+	}
+	return d.troubled(err)
+}
+
+// makeCheck checks what the case held when the check was
+// asked for. It may be called twice for one check; the second time finds it ended.
+func (d *Desk) makeCheck(ctx context.Context, t job.Task) error {
 	var a checkArgs
 	if err := json.Unmarshal(t.Body, &a); err != nil {
 		return err
@@ -149,21 +162,31 @@ func (d *Desk) runCheck(ctx context.Context, t job.Task) error {
 		return d.end(context.WithoutCancel(ctx), t, a, ended{Check: k.ID, How: Failed, What: "it was not done in " + d.patience.String()})
 	case err != nil && ctx.Err() != nil:
 		return err // cancelled, or the program is stopping: the queue knows which
+	case err != nil && isTrouble(err):
+		return err
 	case err != nil && t.Last:
 		return errors.Join(err, d.end(ctx, t, a, ended{Check: k.ID, How: Failed, What: err.Error()}))
 	case err != nil:
 		return err
 	}
 	h, err := d.keep(ctx, out)
-	if err != nil {
+	switch {
+	case err != nil && t.Last && ctx.Err() == nil && !isTrouble(err):
+		return errors.Join(err, d.end(ctx, t, a, ended{Check: k.ID, How: Failed, What: err.Error()}))
+	case err != nil:
 		return err
 	}
 	return d.finish(ctx, t, a, kindDone, done{Check: k.ID, Verdict: out.Report.Verdict, Line: out.Report.Line, Lines: lines(out), Result: h})
 }
 
+func isTrouble(err error) bool { _, yes := TroubleOf(err); return yes }
+
 // measure loads the scans and checks them.
 func (d *Desk) measure(ctx context.Context, c Case, k Check) (check.Outcome, error) {
-	in := check.Input{Case: c.asSaid(c.Order), Stage: k.Stage, Limits: d.limits}
+	if err := d.refresh(ctx); err != nil { // another server may have changed a limit
+		return check.Outcome{}, err
+	}
+	in := check.Input{Case: c.asSaid(c.Order), Stage: k.Stage, Limits: d.Limits().Encode()}
 	in.Case.Name = c.Name
 	for _, s := range c.Used() {
 		data, err := d.blobs.Get(ctx, s.Hash)
@@ -242,4 +265,48 @@ func (d *Desk) finish(ctx context.Context, t job.Task, a checkArgs, kind string,
 		d.hub.tell(Note{Case: a.Case, N: n})
 	}
 	return err
+}
+
+// renew asks anew for the checks that wait in a ledger which came without its queue: from
+// the back-up of another kind of database.
+func (d *Desk) renew(ctx context.Context) error {
+	rows, err := d.ledger.Recent(ctx, math.MaxInt32)
+	if err != nil {
+		return err
+	}
+	for _, r := range rows {
+		err := d.ledger.Change(ctx, func(tx *store.Tx) error {
+			events, err := tx.Events(r.Case)
+			if err != nil {
+				return err
+			}
+			c, err := Replay(r.Case, events)
+			if err != nil {
+				return err
+			}
+			lost := false
+			for _, k := range c.Checks {
+				if k.State != Waiting {
+					continue
+				}
+				lost = true
+				// WHY not taken from the queue: its number may be that of another check there.
+				if _, err := tx.Add(r.Case, System, kindEnded, ended{Check: k.ID, How: Cancelled}); err != nil {
+					return err
+				}
+			}
+			if !lost {
+				return nil
+			}
+			if err := d.ask(tx, r.Case, System, "", true); err != nil {
+				return err
+			}
+			_, err = d.settle(tx, r.Case)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
 }

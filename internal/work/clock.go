@@ -11,9 +11,6 @@ import (
 	"selvage/tooth"
 )
 
-// Methods returns the practice's ways to open the sulcus.
-func (d *Desk) Methods() []schedule.Method { return d.methods }
-
 // Clock returns where retraction stands.
 func (c Case) Clock() schedule.Clock { return schedule.Read(c.Ticks) }
 
@@ -28,7 +25,7 @@ func (d *Desk) Tick(ctx context.Context, actor, id string, t schedule.Tick) erro
 		switch {
 		case !slices.Contains(known, t.What):
 			return &Problem{What: "the clock knows no such thing"}
-		case t.What == schedule.Began && !slices.ContainsFunc(d.methods, func(m schedule.Method) bool { return m.Key == t.Method }):
+		case t.What == schedule.Began && !slices.ContainsFunc(d.Methods(), func(m schedule.Method) bool { return m.Key == t.Method }):
 			return &Problem{What: "the practice has no such way to open the sulcus"}
 		case t.What == schedule.Explained && t.Reason == "":
 			return &Problem{What: "why it stays in is missing", Try: "say why"}

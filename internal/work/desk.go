@@ -43,12 +43,15 @@ type Desk struct {
 	blobs    store.Blobs
 	queue    *job.Queue
 	hub      *hub
-	limits   []byte
-	table    limit.Table
+	practice practice
 	patience time.Duration
 	watch    atomic.Pointer[WatchState]
-	methods  []schedule.Method
 	seal     ed25519.PrivateKey
+	trouble  atomic.Pointer[Trouble]
+	made     atomic.Int64 // checks that ended here
+	took     atomic.Int64 // how long they took, ns
+	alone    bool
+	unfollow func()
 }
 
 // Options of a desk.
@@ -69,16 +72,22 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 	if o.Patience == 0 {
 		o.Patience = job.Patience
 	}
-	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), limits: o.Limits, table: limit.Default(), patience: o.Patience, methods: o.Methods, seal: o.Seal}
-	if d.methods == nil {
-		d.methods = schedule.Default()
+	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), patience: o.Patience, seal: o.Seal, alone: o.Alone, unfollow: func() {}}
+	d.practice.base, d.practice.methods = limit.Default(), o.Methods
+	if o.Methods == nil {
+		d.practice.methods = schedule.Default()
 	}
 	if o.Limits != nil {
 		var err error
-		if d.table, err = limit.Parse(o.Limits); err != nil {
+		if d.practice.base, err = limit.Parse(o.Limits); err != nil {
 			return nil, err
 		}
 	}
+	d.practice.table = d.practice.base
+	if err := d.refresh(ctx); err != nil {
+		return nil, err
+	}
+	queued := job.Begun(ctx, o.Ledger.DB())
 	q, err := job.Open(ctx, o.Ledger.DB(), job.Options{
 		Dialect: o.Dialect, Workers: o.Workers, Alone: o.Alone, Patience: o.Patience,
 		Handlers: map[string]job.Handler{checkTask: d.runCheck},
@@ -88,20 +97,44 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 		return nil, err
 	}
 	d.queue = q
+	if !queued {
+		return d, d.renew(ctx)
+	}
 	return d, nil
 }
 
 // Start runs checks until Stop is called.
-func (d *Desk) Start(ctx context.Context) error { return d.queue.Start(ctx) }
+func (d *Desk) Start(ctx context.Context) error {
+	if !d.alone {
+		seq, err := d.ledger.End(ctx)
+		if err != nil {
+			return err
+		}
+		following, stop := context.WithCancel(ctx)
+		ended := make(chan struct{})
+		go func() { defer close(ended); d.follow(following, seq) }()
+		d.unfollow = func() { stop(); <-ended }
+	}
+	return d.queue.Start(ctx)
+}
 
 // Stop waits for running checks, and cancels them when ctx ends.
-func (d *Desk) Stop(ctx context.Context) error { return d.queue.Stop(ctx) }
+func (d *Desk) Stop(ctx context.Context) error {
+	d.unfollow()
+	return d.queue.Stop(ctx)
+}
+
+// Waiting returns how many checks wait or run.
+func (d *Desk) Waiting(ctx context.Context) (int, error) { return d.queue.Waiting(ctx) }
+
+// Took returns how many checks ended in this program since it started, and how long they
+// took together.
+func (d *Desk) Took() (n int64, sum time.Duration) {
+	return d.made.Load(), time.Duration(d.took.Load())
+}
 
 // Ledger returns the ledger that the desk writes.
 func (d *Desk) Ledger() *store.Ledger { return d.ledger }
-
-// Limits returns the limit table that new checks are held against.
-func (d *Desk) Limits() limit.Table { return d.table }
 
 // Listen returns what is new about a case, or about all where the id is empty, until
 // the returned function is called.

@@ -1,6 +1,10 @@
 package work
 
-import "sync"
+import (
+	"context"
+	"sync"
+	"time"
+)
 
 // Note says that something about a case is new.
 type Note struct {
@@ -69,4 +73,36 @@ func (h *hub) progress(caseID string) (Note, bool) {
 	defer h.mu.Unlock()
 	n, ok := h.phase[caseID]
 	return n, ok
+}
+
+// followEvery is how often a desk looks for what other servers wrote.
+const followEvery = 500 * time.Millisecond
+
+// follow tells listeners what other servers write into the same ledger, until ctx ends.
+// What this server writes is told twice, which does no harm: a note only says look.
+func (d *Desk) follow(ctx context.Context, seq int64) {
+	tick := time.NewTicker(followEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		events, err := d.ledger.Since(ctx, seq, 1000)
+		if err != nil {
+			continue // the database may come back
+		}
+		told := map[string]bool{}
+		for _, e := range events {
+			seq = e.Seq
+			if e.Case == "" && d.refresh(ctx) != nil {
+				break // the next look does it
+			}
+			if e.Case != "" && !IsView(e) && !told[e.Case] {
+				told[e.Case] = true
+				d.hub.tell(Note{Case: e.Case, N: e.N})
+			}
+		}
+	}
 }

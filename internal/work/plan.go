@@ -164,7 +164,7 @@ func (d *Desk) Plan(ctx context.Context, c Case, writer string, now time.Time) (
 	if k, ok := c.Current(); ok && k.State == Done {
 		if _, rep, err := d.Result(ctx, k); err == nil && len(rep.Restorations) > 0 && len(c.Order.Restorations) > 0 {
 			class := string(c.Order.Restorations[0].Tooth.Number().Class())
-			p.Fits, p.RoomMM = prescription.Fitting(d.table, rep.Restorations[0], class), rep.Restorations[0].Measures.ClearancePatch
+			p.Fits, p.RoomMM = prescription.Fitting(d.Limits(), rep.Restorations[0], class), rep.Restorations[0].Measures.ClearancePatch
 		}
 	}
 	return p, nil
@@ -177,7 +177,7 @@ func (d *Desk) foresee(ctx context.Context, p *Plan, c Case, book Profiles, now 
 		return nil
 	}
 	y := now.Year()
-	r, err := prescription.RouteFor(p.Order, book.Practice, p.Lab, int(d.table.Setting(limit.SeatBuffer)), y-1, y+2)
+	r, err := prescription.RouteFor(p.Order, book.Practice, p.Lab, int(d.Limits().Setting(limit.SeatBuffer)), y-1, y+2)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,12 @@
 package work
 
-import "errors"
+import (
+	"errors"
+	"time"
+
+	"selvage/internal/job"
+	"selvage/internal/store"
+)
 
 // ErrNoCase says that no case has an id.
 var ErrNoCase = errors.New("there is no such case")
@@ -14,4 +20,51 @@ func (p *Problem) Error() string {
 		return p.What
 	}
 	return p.What + "; " + p.Try
+}
+
+// Trouble is why nothing can be stored.
+type Trouble string
+
+// The troubles.
+const (
+	DiskFull Trouble = "full"
+	ReadOnly Trouble = "read-only"
+)
+
+// troubleWait is how long a check waits for a disk to be mended before it is tried again.
+const troubleWait = 5 * time.Second
+
+// TroubleOf tells whether an error is of a disk that cannot be written.
+func TroubleOf(err error) (Trouble, bool) {
+	switch {
+	case store.DiskFull(err):
+		return DiskFull, true
+	case store.ReadOnly(err):
+		return ReadOnly, true
+	}
+	return "", false
+}
+
+// Trouble returns why checks in the background wait, if they do.
+func (d *Desk) Trouble() (Trouble, bool) {
+	if t := d.trouble.Load(); t != nil {
+		return *t, true
+	}
+	return "", false
+}
+
+// troubled notes whether storing works. A check that could not be stored is made again
+// later: it failed for no fault of its own.
+func (d *Desk) troubled(err error) error {
+	t, yes := TroubleOf(err)
+	if !yes {
+		if err == nil && d.trouble.Swap(nil) != nil {
+			d.hub.tell(Note{})
+		}
+		return err
+	}
+	if was := d.trouble.Swap(&t); was == nil || *was != t {
+		d.hub.tell(Note{})
+	}
+	return job.Later(troubleWait)
 }

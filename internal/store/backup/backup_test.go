@@ -59,7 +59,7 @@ func newKey(t *testing.T) *folder.Key {
 
 func (h house) source() backup.Source {
 	return backup.Source{
-		Database: filepath.Join(h.dir, "selvage.db"), Blobs: filepath.Join(h.dir, "blobs"), Key: h.key, Named: work.Named, Now: time.Now,
+		Ledger: backup.File(filepath.Join(h.dir, "selvage.db")), Blobs: folder.View(filepath.Join(h.dir, "blobs"), h.key), Key: h.key, Named: work.Named, Now: time.Now,
 	}
 }
 
@@ -374,11 +374,11 @@ func TestBackUpIsRefused(t *testing.T) {
 		t.Errorf("backed up beside a letter: %v", err)
 	}
 	none := h.source()
-	none.Database = filepath.Join(t.TempDir(), "selvage.db")
+	none.Ledger = backup.File(filepath.Join(t.TempDir(), "selvage.db"))
 	if _, err := backup.Make(ctx, none, t.TempDir(), false); !says(err, "no cases") {
 		t.Errorf("backed up nothing: %v", err)
 	}
-	if _, err := os.Stat(none.Database); !errors.Is(err, os.ErrNotExist) {
+	if _, err := os.Stat(string(none.Ledger.(backup.File))); !errors.Is(err, os.ErrNotExist) {
 		t.Errorf("a database was made: %v", err)
 	}
 }

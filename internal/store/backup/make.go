@@ -21,11 +21,38 @@ type Named func(e store.Event, get func(store.Hash) ([]byte, error)) (map[store.
 
 // Source is what is backed up.
 type Source struct {
-	Database string // file
-	Blobs    string // folder
-	Key      *folder.Key
-	Named    Named
-	Now      func() time.Time
+	Ledger Ledger
+	Blobs  Blobs
+	Key    *folder.Key
+	Named  Named
+	Now    func() time.Time
+}
+
+// Ledger is a database that can be copied while it is in use.
+type Ledger interface {
+	// Copy writes one moment of it, whole, into a file that is not there, as SQLite.
+	Copy(ctx context.Context, to string) error
+}
+
+// Blobs are kept sealed.
+type Blobs interface {
+	folder.Sealer
+	Get(ctx context.Context, h store.Hash) ([]byte, error)
+}
+
+// File is the ledger in a file of SQLite.
+type File string
+
+// Copy copies the file.
+func (f File) Copy(ctx context.Context, to string) error {
+	return sqlite.Copy(ctx, string(f), to)
+}
+
+func (f File) there() error {
+	if _, err := os.Stat(string(f)); err != nil {
+		return &Problem{Where: string(f), What: "there are no cases to back up", Try: "--data with the folder that selvage serve uses", Err: err}
+	}
+	return nil
 }
 
 // Done says what a back-up or its restoring did.
@@ -46,11 +73,11 @@ func Make(ctx context.Context, s Source, to string, all bool) (Done, error) {
 		return Done{}, err
 	}
 	d := Done{List: List{Format: formatName, Version: formatNow, Made: s.Now().UTC().Truncate(time.Second), Key: s.Key.ID()}}
-	if d.Database.File, err = copyDatabase(ctx, s.Database, to); err != nil {
+	if d.Database.File, err = copyDatabase(ctx, s.Ledger, to); err != nil {
 		return d, err
 	}
 	path := filepath.Join(to, d.Database.File)
-	m := &maker{from: folder.View(s.Blobs, s.Key), named: s.Named, done: &d, old: old}
+	m := &maker{from: s.Blobs, named: s.Named, done: &d, old: old}
 	if m.to, err = folder.Open(filepath.Join(to, blobsName), s.Key); err != nil {
 		return d, writing(to, err)
 	}
@@ -71,8 +98,10 @@ func Make(ctx context.Context, s Source, to string, all bool) (Done, error) {
 
 // begin looks at the folder and returns the list of what it holds.
 func begin(s Source, to string) (List, error) {
-	if _, err := os.Stat(s.Database); err != nil {
-		return List{}, &Problem{Where: s.Database, What: "there are no cases to back up", Try: "--data with the folder that selvage serve uses", Err: err}
+	if f, ok := s.Ledger.(File); ok { // before a folder is made for it
+		if err := f.there(); err != nil {
+			return List{}, err
+		}
 	}
 	if err := os.MkdirAll(to, 0o700); err != nil {
 		return List{}, writing(to, err)
@@ -117,7 +146,7 @@ func ours(name string) bool {
 
 // copyDatabase copies the database under a new name, so that the list from before goes on
 // naming its own until the new one is written.
-func copyDatabase(ctx context.Context, from, to string) (name string, err error) {
+func copyDatabase(ctx context.Context, from Ledger, to string) (name string, err error) {
 	for n := 1; ; n++ {
 		name = fmt.Sprintf("%s%06d%s", copyBegin, n, copyEnd)
 		if _, err := os.Stat(filepath.Join(to, name)); errors.Is(err, fs.ErrNotExist) {
@@ -133,7 +162,7 @@ func copyDatabase(ctx context.Context, from, to string) (name string, err error)
 			_ = os.Remove(half) // the error that counts is already known
 		}
 	}()
-	if err := sqlite.Copy(ctx, from, half); err != nil {
+	if err := from.Copy(ctx, half); err != nil {
 		return "", writing(to, err)
 	}
 	if err := folder.Settle(half, filepath.Join(to, name)); err != nil {
@@ -160,12 +189,13 @@ func forget(to, keep string) error {
 
 // maker copies blobs from one folder to another.
 type maker struct {
-	from, to *folder.Blobs
-	named    Named
-	done     *Done
-	old      List                  // what the folder held before
-	want     map[store.Hash]string // what is named, in words
-	order    []store.Hash
+	from  Blobs
+	to    *folder.Blobs
+	named Named
+	done  *Done
+	old   List                  // what the folder held before
+	want  map[store.Hash]string // what is named, in words
+	order []store.Hash
 }
 
 // events verifies the ledger in a copy of the database and notes what its events name.

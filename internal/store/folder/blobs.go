@@ -99,7 +99,7 @@ func (b *Blobs) Get(_ context.Context, h store.Hash) ([]byte, error) {
 }
 
 func damaged(h store.Hash, err error) error {
-	return &store.CorruptError{Hash: h, What: "it is damaged on the disk (" + err.Error() + ")", Try: "restore it from the back-up, and have the disk looked at"}
+	return &store.CorruptError{Hash: h, Kind: store.Damaged, What: "it is damaged on the disk (" + err.Error() + ")", Try: "restore it from the back-up, and have the disk looked at"}
 }
 
 // Each calls f for every blob.

@@ -27,6 +27,13 @@ func (k *Key) ID() string {
 	return hex.EncodeToString(sum[:8])
 }
 
+// Sealer gives blobs as they are kept, encrypted.
+type Sealer interface {
+	// Sealed opens what is kept of a blob. The error is [store.ErrNoBlob] where there is
+	// none.
+	Sealed(ctx context.Context, h store.Hash) (io.ReadCloser, error)
+}
+
 // Sealed is a blob as it lies on the disk, encrypted.
 type Sealed struct {
 	Size int64  // bytes
@@ -51,13 +58,13 @@ func (b *Blobs) Size(h store.Hash) (int64, error) {
 
 // Prove reads a blob as [Blobs.Get] does, without keeping it, and describes its file.
 func (b *Blobs) Prove(ctx context.Context, h store.Hash) (Sealed, error) {
-	return b.copySealed(ctx, h, io.Discard)
+	return b.key.Copy(ctx, b, h, io.Discard)
 }
 
 // Take copies a blob from another folder as it lies there, without sealing it anew, and
 // proves on the way that it opens to what its hash says. When it returns nil, the copy
 // survives a loss of power. A copy that is there already is replaced.
-func (b *Blobs) Take(ctx context.Context, from *Blobs, h store.Hash) (s Sealed, err error) {
+func (b *Blobs) Take(ctx context.Context, from Sealer, h store.Hash) (s Sealed, err error) {
 	if !h.Valid() {
 		return s, store.ErrNoBlob
 	}
@@ -66,7 +73,7 @@ func (b *Blobs) Take(ctx context.Context, from *Blobs, h store.Hash) (s Sealed, 
 		return s, fmt.Errorf("storing a file: %w", err)
 	}
 	err = WriteWhole(path, func(f *os.File) error {
-		s, err = from.copySealed(ctx, h, f)
+		s, err = b.key.Copy(ctx, from, h, f)
 		return err
 	})
 	if err != nil {
@@ -75,21 +82,31 @@ func (b *Blobs) Take(ctx context.Context, from *Blobs, h store.Hash) (s Sealed, 
 	return s, flushDir(b.dir)
 }
 
-// copySealed writes the file of a blob to w and proves its content.
-func (b *Blobs) copySealed(ctx context.Context, h store.Hash, w io.Writer) (Sealed, error) {
+// Sealed opens the file of a blob.
+func (b *Blobs) Sealed(_ context.Context, h store.Hash) (io.ReadCloser, error) {
 	if !h.Valid() {
-		return Sealed{}, store.ErrNoBlob
+		return nil, store.ErrNoBlob
 	}
 	f, err := os.Open(b.path(h))
 	if errors.Is(err, fs.ErrNotExist) {
-		return Sealed{}, store.ErrNoBlob
+		return nil, store.ErrNoBlob
 	}
 	if err != nil {
-		return Sealed{}, fmt.Errorf("stored file: %w", err)
+		return nil, fmt.Errorf("stored file: %w", err)
+	}
+	return f, nil
+}
+
+// Copy writes a blob as it is kept to w, and proves on the way that it opens with the key
+// to what its hash says.
+func (k *Key) Copy(ctx context.Context, from Sealer, h store.Hash, w io.Writer) (Sealed, error) {
+	f, err := from.Sealed(ctx, h)
+	if err != nil {
+		return Sealed{}, err
 	}
 	defer f.Close()
 	c := &copied{w: w, sum: sha256.New()}
-	plain, err := age.Decrypt(io.TeeReader(reader{ctx, f}, c), b.key.id)
+	plain, err := age.Decrypt(io.TeeReader(reader{ctx, f}, c), k.id)
 	content := sha256.New()
 	if err == nil {
 		_, err = io.Copy(content, plain)
@@ -128,7 +145,7 @@ func (c *copied) Write(p []byte) (int, error) {
 }
 
 func otherKey(h store.Hash) error {
-	return &store.CorruptError{Hash: h, What: "it was stored with another key", Try: "put the right key back from the back-up of the keys"}
+	return &store.CorruptError{Hash: h, Kind: store.OtherKey, What: "it was stored with another key", Try: "put the right key back from the back-up of the keys"}
 }
 
 // Save writes the key into a file that its owner alone may read.

@@ -119,6 +119,46 @@ func (b *Blobs) Get(ctx context.Context, h store.Hash) (data []byte, err error) 
 	return data, err
 }
 
+// Sealed opens the object of a blob.
+func (b *Blobs) Sealed(ctx context.Context, h store.Hash) (io.ReadCloser, error) {
+	if !h.Valid() {
+		return nil, store.ErrNoBlob
+	}
+	o, err := b.client.GetObject(ctx, b.place.Bucket, b.name(h), minio.GetObjectOptions{})
+	if err != nil {
+		return nil, fmt.Errorf("stored file: %w", err)
+	}
+	if _, err := o.Stat(); err != nil {
+		err = errors.Join(err, o.Close())
+		if missing(err) {
+			return nil, store.ErrNoBlob
+		}
+		return nil, fmt.Errorf("stored file: %w", err)
+	}
+	return o, nil
+}
+
+// Take copies a blob from another keeper as it is kept there, without sealing it anew,
+// and proves on the way that it opens to what its hash says.
+func (b *Blobs) Take(ctx context.Context, from folder.Sealer, h store.Hash) (err error) {
+	f, err := os.CreateTemp("", "selvage-sealed-")
+	if err != nil {
+		return fmt.Errorf("storing a file: %w", err)
+	}
+	defer func() { err = errors.Join(err, f.Close(), os.Remove(f.Name())) }()
+	s, err := b.key.Copy(ctx, from, h, f)
+	if err != nil {
+		return err
+	}
+	if _, err := f.Seek(0, io.SeekStart); err != nil {
+		return err
+	}
+	if _, err = b.client.PutObject(ctx, b.place.Bucket, b.name(h), f, s.Size, minio.PutObjectOptions{ContentType: "application/octet-stream"}); err != nil {
+		return fmt.Errorf("storing a file: %w", err)
+	}
+	return nil
+}
+
 // source remembers why reading failed.
 type source struct {
 	r   io.Reader
@@ -156,5 +196,6 @@ func (b *Blobs) Each(ctx context.Context, f func(store.Hash) error) error {
 
 // missing reports whether err says that there is no such object.
 func missing(err error) bool {
-	return err != nil && minio.ToErrorResponse(err).Code == minio.NoSuchKey
+	var e minio.ErrorResponse
+	return errors.As(err, &e) && e.Code == minio.NoSuchKey
 }

@@ -5,13 +5,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"net"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/minio/minio-go/v7"
 	"github.com/minio/minio-go/v7/pkg/credentials"
@@ -22,58 +19,11 @@ import (
 	"selvage/internal/storetest"
 )
 
-// server starts an object store on the loopback address that keeps its objects as files
-// in dir, and returns where it is. The program is built from tools/s3/go.mod.
+// server starts an object store and returns where it is, and the folder with its objects.
 func server(t *testing.T) (p s3.Place, dir string) {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("SKIPPED: building the object store takes minutes the first time")
-	}
-	root, err := filepath.Abs("../../..")
-	ok(t, err)
-	find := exec.Command("go", "tool", "-modfile="+filepath.Join(root, "tools", "s3", "go.mod"), "-n", "versitygw")
-	find.Dir = root
-	out, err := find.Output()
-	if err != nil {
-		t.Fatalf("the object store does not build: %v\n%s", err, stderr(err))
-	}
-	l, err := net.Listen("tcp", "127.0.0.1:0")
-	ok(t, err)
-	addr := l.Addr().String()
-	ok(t, l.Close())
-	dir = t.TempDir()
-	ok(t, os.Mkdir(filepath.Join(dir, "scans"), 0o700))
-	var said bytes.Buffer
-	cmd := exec.Command(strings.TrimSpace(string(out)), "--access", "us", "--secret", "only-for-this-test", "--region", "us-east-1",
-		"--port", addr, "--quiet", "posix", "--sidecar", t.TempDir(), dir)
-	cmd.Stdout, cmd.Stderr = &said, &said
-	ok(t, cmd.Start())
-	t.Cleanup(func() {
-		_ = cmd.Process.Kill()
-		_ = cmd.Wait()
-		if t.Failed() {
-			t.Log(said.String())
-		}
-	})
-	for end := time.Now().Add(time.Minute); ; time.Sleep(50 * time.Millisecond) {
-		c, err := net.Dial("tcp", addr)
-		if err == nil {
-			ok(t, c.Close())
-			break
-		}
-		if time.Now().After(end) {
-			t.Fatalf("the object store does not answer: %v\n%s", err, said.String())
-		}
-	}
-	return s3.Place{Endpoint: addr, Bucket: "scans", Prefix: "here", Region: "us-east-1", Access: "us", Secret: "only-for-this-test", Plain: true}, dir
-}
-
-func stderr(err error) string {
-	var exit *exec.ExitError
-	if errors.As(err, &exit) {
-		return string(exit.Stderr)
-	}
-	return ""
+	o := storetest.StartObjects(t)
+	return s3.Place{Endpoint: o.Endpoint, Bucket: o.Bucket, Prefix: "here", Region: o.Region, Access: o.Access, Secret: o.Secret, Plain: true}, o.Dir
 }
 
 func ok(t *testing.T, err error) {

@@ -28,6 +28,18 @@ const connections = 4
 // takes the write lock when it begins: one that read first and then wrote could be
 // refused.
 func Open(ctx context.Context, path string) (*sql.DB, error) {
+	db, err := Join(path)
+	if err != nil {
+		return nil, err
+	}
+	if err := migrate(ctx, db); err != nil {
+		return nil, errors.Join(fmt.Errorf("%s: %w", path, err), db.Close())
+	}
+	return db, nil
+}
+
+// Join opens the database in a file as it is, beside a program that works on it.
+func Join(path string) (*sql.DB, error) {
 	q := url.Values{"_txlock": {"immediate"}}
 	for _, pragma := range []string{"busy_timeout(10000)", "journal_mode(WAL)", "synchronous(FULL)", "foreign_keys(ON)"} {
 		q.Add("_pragma", pragma)
@@ -37,9 +49,6 @@ func Open(ctx context.Context, path string) (*sql.DB, error) {
 		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	db.SetMaxOpenConns(connections)
-	if err := migrate(ctx, db); err != nil {
-		return nil, errors.Join(fmt.Errorf("%s: %w", path, err), db.Close())
-	}
 	return db, nil
 }
 

@@ -1,4 +1,4 @@
-package backup
+package store
 
 import (
 	"errors"
@@ -12,10 +12,10 @@ const (
 	errDiskFull       = syscall.Errno(112)
 )
 
-// diskFull reports whether err is of a disk without room.
-func diskFull(err error) bool {
+// systemFull reports whether err is of a disk without room.
+func systemFull(err error) bool {
 	return errors.Is(err, errDiskFull) || errors.Is(err, errHandleDiskFull)
 }
 
-// readOnly reports whether err is of a disk that cannot be written.
-func readOnly(err error) bool { return errors.Is(err, errWriteProtect) }
+// systemReadOnly reports whether err is of a disk that cannot be written.
+func systemReadOnly(err error) bool { return errors.Is(err, errWriteProtect) }
