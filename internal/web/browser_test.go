@@ -199,6 +199,11 @@ func TestBrowserByTouch(t *testing.T) {
 	other.Go(s.url + "/" + at + "/history")
 	other.Says("signed")
 	other.sound("history")
+	for page, path := range map[string]string{"plan": at + "/plan", "hand-off": at + "/hand-off", "practice": "practice"} {
+		other.Go(s.url + "/" + path)
+		other.Until(`document.querySelector("main h1, main h2") !== null`)
+		other.looked(page)
+	}
 	s.corrects(at, other)
 	for _, p := range []string{"people", "me", "envelope"} {
 		other.Go(s.url + "/" + p)
