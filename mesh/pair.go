@@ -119,21 +119,17 @@ func (p *pairing) down(h HalfedgeID, high, low VertexID) {
 		p.odd = append(p.odd, low) // a hub: looking through its group for every edge would be quadratic
 		return
 	}
-	partner := HalfedgeID(None)
-	for _, u := range group {
-		if u.to == high {
-			if partner != None {
-				p.odd = append(p.odd, low)
-			}
-			partner = u.h
-		}
+	var found, partner int32
+	for _, u := range group { // without a branch on which it is, as in leadsUp
+		same := int32((uint32(u.to^high) - 1) >> 31)
+		found += same
+		partner += int32(u.h) & -same
 	}
-	if partner == None {
-		return
-	}
-	if t := p.t; t.Pair[partner] == None {
-		t.Pair[partner], t.Pair[h] = h, partner
-	} else {
+	switch t := p.t; {
+	case found == 0:
+	case found == 1 && t.Pair[partner] == None:
+		t.Pair[partner], t.Pair[h] = h, HalfedgeID(partner)
+	default:
 		p.odd = append(p.odd, low)
 	}
 }
