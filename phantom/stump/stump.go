@@ -79,8 +79,14 @@ func New(t *mouth.Placed, s Shape) *Stump {
 
 // knifeFall is how far, in degrees, the bevel of a knife edge falls below the horizontal:
 // crowns flare by some 7° above their neck. knifeOff is the least angle, in degrees,
-// between it and the wall above.
-const knifeFall, knifeOff = 78.0, 6.0
+// between it and the wall above. On a front tooth, whose face and hollow are cut back too, so
+// steep a bevel would stand out of them, and it falls by knifeFallFront.
+const knifeFall, knifeOff, knifeFallFront = 78.0, 6.0, 68.0
+
+// tangential reports whether s has a knife edge of more than 160°.
+func (s *Shape) tangential() bool {
+	return s.FinishLine == KnifeEdge && s.FaceReduction == 0 && s.LingualReduction == 0
+}
 
 // shelfOf returns the profile of each kind of finish line. The fillet's tangent
 // point on the shelf lies at the given share of the width from the wall.
@@ -88,10 +94,13 @@ func shelfOf(s Shape) shelfShape {
 	var fall, share float64 // radians below the horizontal; see above
 	switch s.FinishLine {
 	case KnifeEdge:
-		// Tangential: with the root it makes more than 160° (trade.md §1.5), and it is no
-		// steeper than the wall, or it would never meet it.
-		steepest := 90 - math.Max(s.ConvergenceMD, s.ConvergenceBL)*90/math.Pi - knifeOff
-		fall, share = math.Min(knifeFall, steepest), 0.5
+		fall, share = knifeFallFront, 0.5
+		if s.tangential() {
+			// With the root it makes more than 160° (trade.md §1.5), and it is less steep than
+			// the wall, or it would never meet it.
+			steepest := 90 - math.Max(s.ConvergenceMD, s.ConvergenceBL)*90/math.Pi - knifeOff
+			fall = math.Min(knifeFall, steepest)
+		}
 	case Chamfer:
 		fall, share = 38, 0.8
 	case Shoulder:
@@ -295,7 +304,7 @@ func (w *Stump) shelfField(p r3.Vec, outer solid.Sample) solid.Sample {
 // knife edge leans with the insertion axis, along which the bur cuts it: its bevel is so
 // little steeper than the wall that a tilt of 4° would else bring it over the wall's top.
 func (w *Stump) baseAlong(p r3.Vec) solid.Sample {
-	if w.shape.FinishLine != KnifeEdge {
+	if !w.shape.tangential() {
 		return mouth.Sides(&w.base, &mouth.Outline{}, p)
 	}
 	lx, ly := math.Tan(w.shape.TiltMesial), math.Tan(w.shape.TiltBuccal)
