@@ -23,7 +23,11 @@ SEED ?= 1
 FUZZTIME ?= 60s
 
 # Packages that share work between goroutines, for the race detector.
-CONCURRENT = ./bvh ./mesh/... ./meshio/... ./surface ./register ./internal/check ./internal/study
+CONCURRENT = ./bvh ./mesh/... ./meshio/... ./surface ./register ./internal/check ./internal/study \
+	./internal/people ./internal/watch ./internal/store/folder ./internal/web/rate
+
+# Tests of the server that let many work at once, without a whole check.
+TOGETHER = Deliver|Watched|Signed|Unknown|ProgramMay|ProgramMist|AskingTooOften|OtherSettings|DiskTrouble|Gauges|Guess
 
 UI = internal/web/ui
 
@@ -88,6 +92,7 @@ lint:
 
 race:
 	$(GO) test -race -short $(CONCURRENT)
+	$(GO) test -race -short -run '$(TOGETHER)' ./internal/work ./internal/web
 
 # The program must build where it will run.
 cross:

@@ -223,7 +223,7 @@ func (s *Server) often(r *http.Request, v visitor, pattern string) (end func(), 
 		p = paceProgram
 	}
 	if v.program || v.where.Place == people.Away {
-		if wait := s.rates.Take(who, p, time.Now()); wait > 0 {
+		if wait := s.rates.Take(who, p, s.now()); wait > 0 {
 			return nil, tooOften(wait)
 		}
 	}
