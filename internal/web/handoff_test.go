@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"selvage/internal/browser"
 	"selvage/internal/exchange"
 )
 
@@ -119,4 +120,51 @@ func (c *chair) upload(path, text string) (page string, status int) {
 	_, err = out.ReadFrom(res.Body)
 	must(c.t, err)
 	return out.String(), res.StatusCode
+}
+
+// TestBrowserCarriesACase looks with axe-core at the pages that carry a case, and measures
+// what is tapped on them.
+func TestBrowserCarriesACase(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes a browser")
+	}
+	s := browse(t, sit(t).url)
+	s.Fingers()
+	s.Go(s.url + "/")
+	post := func(path, form string) {
+		t.Helper()
+		if got := browser.Ask[float64](s.Page, `fetch("`+path+`", {method: "POST", body: new URLSearchParams("`+form+`")}).then((r) => { window.got = r.status; }), window.got = 0`); got != 0 {
+			t.Fatal("the page is not fresh")
+		}
+		s.Until("window.got !== 0")
+		if got := browser.Ask[float64](s.Page, "window.got"); got != 200 {
+			t.Fatalf("%s: status %v", path, got)
+		}
+	}
+	post("/first", "name=A. Berg&role=dentist&role=manager&proof=482703&again=482703")
+	s.Go(s.url + "/")
+	post("/practice", "name=Mill Lane&signers=A. Berg, D-77&rule=us-fl&region=US")
+	post("/laboratory/new", "name=North Bench&address=2 Mill Lane&days=5&back=2&contacts=light&if_space_short=call")
+	post("/case", "name=C-1007")
+	for _, p := range [][2]string{{"/practice", "Practice and laboratories"}, {"/laboratory/new", "another laboratory"}, {"/board", "On their way"}} {
+		s.Go(s.url + p[0])
+		s.Says(p[1])
+		s.sound(p[0])
+	}
+	at := browser.Ask[string](s.Page, `document.querySelector(".board a").getAttribute("href").replace(/.hand-off$/, "")`)
+	post(at+"/order", "tooth=26&material=lithium-disilicate")
+	post(at+"/plan", "dates.due=2026-01-02&shade.body=2M2&alerts=nickel&alerts=latex")
+	for _, p := range [][2]string{
+		{"/plan", "Missing"}, {"/plan?edit=what", "finish line"}, {"/plan?edit=goods", "alerts"}, {"/plan?edit=people", "licence number"}, {"/hand-off", "Before it can be sent"},
+	} {
+		s.Go(s.url + at + p[0])
+		s.Says(p[1])
+		s.sound(p[0])
+	}
+	post(at+"/hand-off", "do=elsewhere")
+	post(at+"/receipt", "answer=query&reason=margin-unclear&text=distal")
+	s.Go(s.url + at + "/hand-off")
+	s.Says("The laboratory asks")
+	browser.Ask[bool](s.Page, `document.querySelectorAll("details").forEach((d) => { d.open = true; }), true`)
+	s.sound("hand-off, open")
 }
