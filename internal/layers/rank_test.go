@@ -23,6 +23,7 @@ var ranks = []struct {
 	{"internal/schema", 0},
 	{"internal/holiday", 1},
 	{"internal/turnaround", 1},
+	{"internal/photo", 1},
 	{"meshio", 2},
 	{"meshio/*", 2},
 	{"bvh", 2},
