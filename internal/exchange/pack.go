@@ -98,7 +98,8 @@ func Pack(c Contents) (Parcel, error) {
 		}
 	}
 	for i, q := range c.Pictures {
-		add(fmt.Sprintf("pictures/%s_%d.png", base, i+1), WhatPicture, q.PNG)
+		data, ext, _ := q.bytes()
+		add(fmt.Sprintf("pictures/%s_%d%s", base, i+1, ext), WhatPicture, data)
 	}
 	view, err := c.view(teeth)
 	if err != nil {

@@ -54,10 +54,19 @@ type Direction struct {
 	From, Up r3.Vec
 }
 
-// Picture is a drawn picture, PNG.
+// Picture is a drawn picture, PNG, or a photograph, JPEG.
 type Picture struct {
 	PNG     []byte
+	JPEG    []byte
 	Caption string
+}
+
+// bytes returns the picture with the end of its name and its media type.
+func (p Picture) bytes() (data []byte, ext, mime string) {
+	if len(p.JPEG) > 0 {
+		return p.JPEG, ".jpg", "image/jpeg"
+	}
+	return p.PNG, ".png", "image/png"
 }
 
 // Pages makes the page that shows a parcel, and the receipt, as items to be added to it.
@@ -148,7 +157,8 @@ func (p Parcel) viewPage(v View, w map[string]string) ([]byte, error) {
 		Scene       any
 	}{common: c, Teeth: v.Teeth, Line: v.Line, Scene: sceneOf(v)}
 	for _, q := range v.Pictures {
-		page.Pictures = append(page.Pictures, picture{template.URL("data:image/png;base64," + base64.StdEncoding.EncodeToString(q.PNG)), q.Caption})
+		data, _, mime := q.bytes()
+		page.Pictures = append(page.Pictures, picture{template.URL("data:" + mime + ";base64," + base64.StdEncoding.EncodeToString(data)), q.Caption})
 	}
 	for _, f := range p.Manifest().Files {
 		page.Files = append(page.Files, file{f.Name, c.T("what." + f.What), f.SHA256})

@@ -2,6 +2,7 @@ package web
 
 import (
 	"fmt"
+	"io"
 	"net/http"
 	"slices"
 	"strconv"
@@ -33,7 +34,12 @@ type planView struct {
 	Version int
 	Current bool // what was signed is what stands here
 	Reasons []string
+	Photos  []photoRow
+	Shows   []choice
 }
+
+// photoRow is one photograph.
+type photoRow struct{ ID, Name, Size, Doubts string }
 
 // planGroup is one part of the sheet.
 type planGroup struct {
@@ -69,6 +75,9 @@ func (s *Server) planRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /case/{case}/plan", s.page(s.setPlan))
 	mux.HandleFunc("POST /case/{case}/plan/mark", s.page(s.markLack))
 	mux.HandleFunc("POST /case/{case}/plan/keep", s.page(s.keepDate))
+	mux.HandleFunc("POST /case/{case}/photos", s.page(s.addPhoto))
+	mux.HandleFunc("POST /case/{case}/photo/{photo}", s.page(s.dropPhoto))
+	mux.HandleFunc("GET /case/{case}/photo/{photo}", s.page(s.showPhoto))
 	mux.HandleFunc("GET /case/{case}/plan/sign", s.page(s.showPrescribe))
 	mux.HandleFunc("POST /case/{case}/plan/sign", s.page(s.prescribe))
 }
@@ -109,6 +118,16 @@ func (s *Server) planView(r *http.Request) (planView, error) {
 	}
 	v.dates()
 	v.fits()
+	for _, q := range c.Photos {
+		row := photoRow{ID: q.ID, Name: v.W.T("photo." + string(q.Shows)), Size: fmt.Sprintf("%d × %d", q.W, q.H)}
+		for _, d := range q.Doubts {
+			row.Doubts += v.W.T("photo."+string(d)) + " "
+		}
+		v.Photos = append(v.Photos, row)
+	}
+	for _, x := range work.AllShows() {
+		v.Shows = append(v.Shows, choice{Value: string(x), Name: v.W.T("photo." + string(x))})
+	}
 	if sig, current, ok := c.Prescribed(); ok {
 		v.Signed = &signature{By: by(sig.By), At: sig.At.Local().Format("2006-01-02 15:04")}
 		v.Version, v.Current = sig.N, current
@@ -283,6 +302,54 @@ func (s *Server) setPlan(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return back(w, r, join("case", id, "plan"))
+}
+
+// maxPhoto bounds a photograph.
+const maxPhoto = 40 << 20
+
+func (s *Server) addPhoto(w http.ResponseWriter, r *http.Request) error {
+	r.Body = http.MaxBytesReader(w, r.Body, maxPhoto)
+	f, _, err := r.FormFile("photo")
+	if err != nil {
+		return &work.Problem{What: wordsFor(r).T("fail.nofile"), Try: wordsFor(r).T("photo.try")}
+	}
+	defer func() { _ = r.MultipartForm.RemoveAll() }()
+	data, err := io.ReadAll(f)
+	if err != nil {
+		return err
+	}
+	id := r.PathValue("case")
+	if err := s.desk.AddPhoto(r.Context(), actor(r), id, work.Shows(r.FormValue("shows")), data); err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "plan"))
+}
+
+func (s *Server) dropPhoto(w http.ResponseWriter, r *http.Request) error {
+	id := r.PathValue("case")
+	if err := s.desk.DropPhoto(r.Context(), actor(r), id, r.PathValue("photo")); err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "plan"))
+}
+
+func (s *Server) showPhoto(w http.ResponseWriter, r *http.Request) error {
+	c, err := s.desk.Case(r.Context(), r.PathValue("case"))
+	if err != nil {
+		return err
+	}
+	i := slices.IndexFunc(c.Photos, func(p work.Photo) bool { return p.ID == r.PathValue("photo") })
+	if i < 0 {
+		return errNotThere
+	}
+	data, err := s.desk.Figure(r.Context(), c.Photos[i].Hash)
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", c.Photos[i].MIME)
+	w.Header().Set("Cache-Control", "private, max-age=86400, immutable")
+	_, _ = w.Write(data) // a reader that went away needs no answer
+	return nil
 }
 
 func (s *Server) markLack(w http.ResponseWriter, r *http.Request) error {

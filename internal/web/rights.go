@@ -61,11 +61,13 @@ var needs = map[string]need{
 	"GET /case/{case}/sign":          right(people.Sign),
 	"POST /case/{case}/sign":         right(people.Sign),
 
-	"POST /case/{case}/plan":      right(people.Plan),
-	"POST /case/{case}/plan/mark": right(people.Send),
-	"POST /case/{case}/plan/keep": right(people.Send),
-	"GET /case/{case}/plan/sign":  right(people.Sign),
-	"POST /case/{case}/plan/sign": right(people.Sign),
+	"POST /case/{case}/plan":          right(people.Plan),
+	"POST /case/{case}/photos":        right(people.Plan),
+	"POST /case/{case}/photo/{photo}": right(people.Plan),
+	"POST /case/{case}/plan/mark":     right(people.Send),
+	"POST /case/{case}/plan/keep":     right(people.Send),
+	"GET /case/{case}/plan/sign":      right(people.Sign),
+	"POST /case/{case}/plan/sign":     right(people.Sign),
 
 	"POST /case/{case}/hand-off": right(people.Send),
 	"POST /case/{case}/receipt":  right(people.Send),

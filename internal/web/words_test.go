@@ -12,6 +12,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/check"
 	"selvage/internal/people"
+	"selvage/internal/photo"
 	"selvage/internal/prescription"
 	"selvage/internal/schedule"
 	"selvage/internal/sheet"
@@ -191,6 +192,12 @@ func carried() []string {
 	}
 	for _, f := range work.Faults() {
 		keys = append(keys, "fault."+string(f))
+	}
+	for _, x := range work.AllShows() {
+		keys = append(keys, "photo."+string(x))
+	}
+	for _, d := range photo.Doubts() {
+		keys = append(keys, "photo."+string(d))
 	}
 	for _, p := range work.Points() {
 		keys = append(keys, "point."+string(p))

@@ -36,6 +36,7 @@ type Case struct {
 	Marks    []Mark    // what is said about what the prescription lacks
 	Kept     []Kept    // days that are kept against the calendar
 	Versions []Version // of the prescription, signed, in order
+	Photos   []Photo
 
 	Sent    []Sending
 	Notes   []Noted // what the laboratory answered

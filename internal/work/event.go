@@ -108,7 +108,7 @@ func EventKinds() []string {
 		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded,
 		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered, kindClock, kindUnclock,
 		kindCorrected, kindUncorrected,
-		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered, kindReturned, kindSeated,
+		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered, kindReturned, kindSeated, kindPhoto, kindPhotoOut,
 	}
 }
 

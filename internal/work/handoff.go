@@ -427,6 +427,17 @@ func (d *Desk) contents(ctx context.Context, c Case, p Plan, w Wish, now time.Ti
 	for _, i := range out.Items {
 		in.Files = append(in.Files, workorder.File{Name: i.Name, Role: i.Role, SHA256: i.SHA256()})
 	}
+	for _, q := range c.Photos {
+		data, err := d.blobs.Get(ctx, q.Hash)
+		if err != nil {
+			return out, err
+		}
+		pic := exchange.Picture{PNG: data, Caption: w.Words["photo."+string(q.Shows)]}
+		if q.MIME == "image/jpeg" {
+			pic.PNG, pic.JPEG = nil, data
+		}
+		out.Pictures = append(out.Pictures, pic)
+	}
 	if out.WorkOrder, err = workorder.PDF(in); err != nil || rep == nil {
 		return out, err
 	}

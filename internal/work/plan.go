@@ -1,6 +1,7 @@
 package work
 
 import (
+	"bytes"
 	"context"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 
 	"selvage/calendar"
 	"selvage/internal/casefile"
+	"selvage/internal/photo"
 	"selvage/internal/prescription"
 	"selvage/internal/store"
 	"selvage/internal/turnaround"
@@ -20,6 +22,8 @@ const (
 	kindUnmarked   = "lack-unmarked"       // Mark, without a how
 	kindKept       = "date-kept"           // Kept
 	kindPrescribed = "prescription-signed" // prescribed
+	kindPhoto      = "photo-added"         // Photo
+	kindPhotoOut   = "photo-left-out"      // photoRef
 )
 
 // Mark is what is said about something that a prescription lacks.
@@ -51,6 +55,35 @@ type Kept struct {
 	At time.Time `json:"at,omitzero"`
 }
 
+// Photo is a photograph that goes with the prescription, stored without its metadata.
+type Photo struct {
+	ID     string        `json:"photo"`
+	Shows  Shows         `json:"shows"`
+	Hash   store.Hash    `json:"sha256"`
+	MIME   string        `json:"mime"`
+	W      int           `json:"w"`
+	H      int           `json:"h"`
+	Doubts []photo.Doubt `json:"doubts,omitempty"`
+}
+
+type photoRef struct {
+	Photo string `json:"photo"`
+}
+
+// Shows is what a photograph shows.
+type Shows string
+
+// What photographs show.
+const (
+	ShowsShade Shows = "shade" // the tooth to match, with the tab beside it
+	ShowsStump Shows = "stump" // the prepared tooth, with the tab
+	ShowsSmile Shows = "smile"
+	ShowsOther Shows = "other"
+)
+
+// AllShows lists what photographs may show.
+func AllShows() []Shows { return []Shows{ShowsShade, ShowsStump, ShowsSmile, ShowsOther} }
+
 type prescribed struct {
 	Hash  string        `json:"hash"`
 	Order casefile.Case `json:"order"` // as it was signed, without scans
@@ -79,6 +112,12 @@ func (c *Case) applyPlan(e store.Event) (changed bool, err error) {
 		})
 	case kindKept:
 		err = read(e, func(v Kept) { v.By, v.At = e.Actor, e.At; c.Kept = append(c.Kept, v) })
+	case kindPhoto:
+		err = read(e, func(v Photo) { c.Photos = append(c.Photos, v) })
+	case kindPhotoOut:
+		err = read(e, func(v photoRef) {
+			c.Photos = slices.DeleteFunc(c.Photos, func(p Photo) bool { return p.ID == v.Photo })
+		})
 	case kindPrescribed:
 		err = read(e, func(v prescribed) {
 			c.Versions = append(c.Versions, Version{N: len(c.Versions) + 1, Hash: v.Hash, Order: v.Order, By: e.Actor, At: e.At})
@@ -203,6 +242,50 @@ func (d *Desk) foresee(ctx context.Context, p *Plan, c Case, book Profiles, now 
 		}
 	}
 	return nil
+}
+
+// AddPhoto takes a photograph in: without its metadata, and with what makes it doubtful.
+func (d *Desk) AddPhoto(ctx context.Context, actor, id string, shows Shows, data []byte) error {
+	if !slices.Contains(AllShows(), shows) {
+		return &Problem{What: "this is not one of the choices"}
+	}
+	clean, err := photo.Strip(data)
+	if err != nil {
+		return &Problem{What: err.Error()}
+	}
+	look, err := photo.Check(clean)
+	if err != nil {
+		return &Problem{What: err.Error()}
+	}
+	v := Photo{ID: newID(), Shows: shows, MIME: "image/png", W: look.W, H: look.H, Doubts: look.Doubts}
+	if clean[0] == 0xff {
+		v.MIME = "image/jpeg"
+	}
+	if v.Hash, _, err = d.blobs.Put(ctx, bytes.NewReader(clean)); err != nil {
+		return err
+	}
+	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
+		const most = 20
+		switch {
+		case slices.ContainsFunc(c.Photos, func(p Photo) bool { return p.Hash == v.Hash }):
+			return nil
+		case len(c.Photos) >= most:
+			return &Problem{What: "there are many photographs already", Try: "take one out first"}
+		}
+		_, err := tx.Add(id, actor, kindPhoto, v)
+		return err
+	})
+}
+
+// DropPhoto takes a photograph out of the case; it stays stored.
+func (d *Desk) DropPhoto(ctx context.Context, actor, id, which string) error {
+	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
+		if !slices.ContainsFunc(c.Photos, func(p Photo) bool { return p.ID == which }) {
+			return &Problem{What: "this case has no such photograph"}
+		}
+		_, err := tx.Add(id, actor, kindPhotoOut, photoRef{which})
+		return err
+	})
 }
 
 // Mark says about something missing that it follows, or that the case is sent without it.

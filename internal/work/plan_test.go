@@ -1,14 +1,18 @@
 package work_test
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"image"
+	"image/jpeg"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"selvage/internal/casefile"
+	"selvage/internal/photo"
 	"selvage/internal/prescription"
 	"selvage/internal/turnaround"
 	"selvage/internal/work"
@@ -176,5 +180,35 @@ func TestSigningLeavesTheCheck(t *testing.T) {
 	c := see(t, d, id)
 	if c.Order.Restorations[0].MadeBy != casefile.ByLaboratory || len(c.Checks) != asked {
 		t.Errorf("made by %q; %d checks, then %d", c.Order.Restorations[0].MadeBy, asked, len(c.Checks))
+	}
+}
+
+func TestPhotographsLoseWhatTheyTell(t *testing.T) {
+	d, id := profiled(t)
+	ctx := context.Background()
+	img := image.NewGray(image.Rect(0, 0, 64, 64))
+	for i := range img.Pix {
+		img.Pix[i] = byte(60 + 100*(i/7%2))
+	}
+	var b bytes.Buffer
+	ok(t, jpeg.Encode(&b, img, nil))
+	told := append(append([]byte{0xff, 0xd8, 0xff, 0xfe, 0, 10}, "Jane Roe"...), b.Bytes()[2:]...)
+	var problem *work.Problem
+	if err := d.AddPhoto(ctx, "a", id, work.ShowsShade, []byte("no picture")); !errors.As(err, &problem) {
+		t.Errorf("what is no picture is taken in: %v", err)
+	}
+	ok(t, d.AddPhoto(ctx, "a", id, work.ShowsShade, told))
+	ok(t, d.AddPhoto(ctx, "a", id, work.ShowsShade, told)) // the same once more
+	p := see(t, d, id).Photos
+	if len(p) != 1 || p[0].MIME != "image/jpeg" || p[0].W != 64 || !slices.Contains(p[0].Doubts, photo.TooSmall) {
+		t.Fatalf("photographs: %+v", p)
+	}
+	kept, err := d.Figure(ctx, p[0].Hash)
+	if err != nil || bytes.Contains(kept, []byte("Jane")) {
+		t.Errorf("what is kept tells who it is (%v)", err)
+	}
+	ok(t, d.DropPhoto(ctx, "a", id, p[0].ID))
+	if len(see(t, d, id).Photos) != 0 {
+		t.Error("it was taken out and is there")
 	}
 }

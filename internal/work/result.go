@@ -148,6 +148,8 @@ func Named(e store.Event, get func(store.Hash) ([]byte, error)) (map[store.Hash]
 	switch e.Kind {
 	case kindScan:
 		return out, read(e, func(v Scan) { out[v.Hash] = fmt.Sprintf("the scan %s of case %s", v.Name, e.Case) })
+	case kindPhoto:
+		return out, read(e, func(v Photo) { out[v.Hash] = fmt.Sprintf("a photograph of case %s", e.Case) })
 	case kindHandedOff:
 		return out, read(e, func(v Sending) { v.named(e.Case, out) })
 	case kindDone:
