@@ -401,6 +401,9 @@ func (s *Server) prescribeView(r *http.Request) (padView, error) {
 			v.Lines = append(v.Lines, strings.Join(said, " · "))
 		}
 	}
+	if named := p.Plan.Order.Prescriber.Name; named != "" && !strings.EqualFold(named, me.person.Name) {
+		v.Lines = append(v.Lines, v.W.T("plan.signer", named, me.person.Name))
+	}
 	if p.Plan.Open > 0 {
 		v.Lines = append(v.Lines, v.W.T("plan.open", strconv.Itoa(p.Plan.Open)))
 	}

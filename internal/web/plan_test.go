@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"regexp"
+	"strings"
 	"testing"
 	"time"
 )
@@ -55,8 +56,15 @@ func TestPrescriptionFromProfileToSignature(t *testing.T) {
 	page, _, _ = c.send(at+"/plan/mark", url.Values{"lack": {"26 shade.stump"}, "how": {"to-follow"}})
 	wants(t, page, "to follow · A. Berg")
 
+	c.send(at+"/plan", url.Values{"prescriber.name": {"B. Tal"}})
+	page, _, _ = c.get(at + "/plan/sign")
+	wants(t, page, "It names B. Tal as the dentist, and A. Berg signs.")
+	c.send(at+"/plan", url.Values{"prescriber.name": {"A. Berg"}, "prescriber.licence": {"D-77"}})
 	page, _, _ = c.get(at + "/plan/sign")
 	wants(t, page, "your number once more", "2M2", "upper left first molar")
+	if strings.Contains(page, "and A. Berg signs") {
+		t.Error("who signs is who is named, and it is doubted")
+	}
 	hash := regexp.MustCompile(`name="check" value="([^"]+)"`).FindStringSubmatch(page)[1]
 	if _, _, status = c.send(at+"/plan/sign", url.Values{"check": {"another"}, "proof": {"482703"}}); status != http.StatusConflict {
 		t.Errorf("signed something else than was shown: %d", status)
