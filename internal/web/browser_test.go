@@ -95,7 +95,9 @@ func (s screen) rest() {
 	s.T.Helper()
 	s.Until(`((v) => v === null || v.dataset.state === "ready" || v.dataset.state === "nowebgl")(document.querySelector("scan-view"))`)
 	if browser.Ask[bool](s.Page, `document.querySelector("scan-view") !== null`) {
-		time.Sleep(400 * time.Millisecond) // it is drawn anew after a change of size
+		time.Sleep(200 * time.Millisecond) // it hears of a change of size
+		s.Until(`((v) => v.dataset.state !== "ready" || v.frame === 0 && !v.stale && !v.moving)(document.querySelector("scan-view"))`)
+		time.Sleep(200 * time.Millisecond) // what was drawn is shown
 	}
 	s.Until(`[...document.images].every((i) => i.complete || i.loading === "lazy")`)
 }
