@@ -129,6 +129,15 @@ const find = `(() => {
 func (p Page) Touch(words string) {
 	p.T.Helper()
 	at := Ask[spot](p, fmt.Sprintf(find, words))
+	const looks = 40
+	for range looks { // a page that still settles would be touched beside it
+		time.Sleep(80 * time.Millisecond)
+		now := Ask[spot](p, fmt.Sprintf(find, words))
+		if now == at && at.X >= 0 {
+			break
+		}
+		at = now
+	}
 	if at.X < 0 {
 		p.T.Fatalf("there is nothing to touch that says %q:\n%s", words, p.Inside())
 	}
