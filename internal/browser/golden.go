@@ -64,6 +64,7 @@ func (g Golden) Check(p Page, name string, still func()) {
 				p.T.Log("the font of the kept pictures is not here")
 			}
 			Ask[bool](p, `(scrollTo(0, 0), document.activeElement?.blur?.(), true)`)
+			p.Do(chromedp.MouseEvent("mouseMoved", 1, 1)) // what was touched last would still be lit
 			still()
 			data, err := chromedp.Run(p.Ctx, chromedp.CaptureScreenshot())
 			if err != nil {
