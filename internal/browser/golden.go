@@ -10,6 +10,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/chromedp/chromedp"
 
@@ -41,6 +42,9 @@ const (
 	share   = 0.02
 )
 
+// settled is how long a page takes to be painted once it stands.
+const settled = 200 * time.Millisecond
+
 // font is what pages are written in while they are compared: the same on every machine
 // that has it, which make deps sees to. What changes from run to run is left out.
 const font = `(() => {
@@ -66,6 +70,8 @@ func (g Golden) Check(p Page, name string, still func()) {
 			Ask[bool](p, `(scrollTo(0, 0), document.activeElement?.blur?.(), true)`)
 			p.Do(chromedp.MouseEvent("mouseMoved", 1, 1)) // what was touched last would still be lit
 			still()
+			Ask[bool](p, `(document.activeElement?.blur?.(), true)`)
+			time.Sleep(settled)
 			data, err := chromedp.Run(p.Ctx, chromedp.CaptureScreenshot())
 			if err != nil {
 				p.T.Fatal(err)
