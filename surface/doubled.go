@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sync"
 
+	"selvage/internal/num"
 	"selvage/mesh"
 	"selvage/r3"
 )
@@ -124,7 +125,7 @@ func doubling(m *mesh.Mesh, normals []r3.Vec, area, gap []float64, set []mesh.Ve
 	}
 	middle := d.At.Scale(1 / d.Area)
 	d.Normal = d.Normal.UnitOr(normals[d.Outer[0]])
-	d.Gap = kth(gaps, len(gaps)/2)
+	d.Gap = num.Nth(gaps, len(gaps)/2)
 	d.At = m.Pos[nearest(m, d.Outer, middle)]
 	return d
 }

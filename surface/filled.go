@@ -259,7 +259,7 @@ func spacings(m *mesh.Mesh, topo *mesh.Topology) []float64 {
 			e = append(e, m.Pos[v].Dist(m.Pos[w]))
 		}
 		if len(e) > 0 {
-			out[v] = kth(e, len(e)/2)
+			out[v] = num.Nth(e, len(e)/2)
 		}
 	}
 	return out

@@ -191,7 +191,7 @@ func (q *quadric) reweigh(c [6]float64) (w []float64, sd float64, more bool) {
 		q.spare = append(q.spare, f)
 	}
 	q.spare = append(q.spare, q.spare...)
-	sd = num.MADSigma * kth(q.spare[n:], n/2)
+	sd = num.MADSigma * num.Nth(q.spare[n:], n/2)
 	if most <= outlier*sd {
 		return nil, sd, false
 	}
@@ -207,34 +207,4 @@ func (q *quadric) reweigh(c [6]float64) (w []float64, sd float64, more bool) {
 		w[i] = t * t
 	}
 	return w, sd, true
-}
-
-// kth returns the value that sorting x would put at index k, reordering x (Hoare's
-// selection).
-func kth(x []float64, k int) float64 {
-	for lo, hi := 0, len(x)-1; lo < hi; {
-		p := x[(lo+hi)/2]
-		i, j := lo, hi
-		for i <= j {
-			for x[i] < p {
-				i++
-			}
-			for x[j] > p {
-				j--
-			}
-			if i <= j {
-				x[i], x[j] = x[j], x[i]
-				i, j = i+1, j-1
-			}
-		}
-		switch {
-		case k <= j:
-			hi = j
-		case k >= i:
-			lo = i
-		default:
-			return x[k]
-		}
-	}
-	return x[k]
 }

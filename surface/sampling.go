@@ -3,6 +3,7 @@ package surface
 import (
 	"math"
 
+	"selvage/internal/num"
 	"selvage/mesh"
 	"selvage/r3"
 )
@@ -64,12 +65,12 @@ func SamplingAlong(m *mesh.Mesh, line []r3.Vec) (s Sampling, ok bool) {
 	if len(all) < samplingEdges {
 		return Sampling{}, false
 	}
-	s = Sampling{Median: kth(all, len(all)/2), Edges: len(all), Index: -1}
+	s = Sampling{Median: num.Nth(all, len(all)/2), Edges: len(all), Index: -1}
 	for i, l := range local {
 		if len(l) < samplingEdges {
 			continue
 		}
-		if x := kth(l, len(l)/2); x > s.Coarsest {
+		if x := num.Nth(l, len(l)/2); x > s.Coarsest {
 			s.Coarsest, s.Index, s.At = x, i, line[i]
 		}
 	}
