@@ -2,13 +2,10 @@
 
 package main
 
-import (
-	"os"
-	"time"
-)
+import "time"
 
 // peakBytes is not known on this system.
-func peakBytes(*os.ProcessState) int64 { return 0 }
+func peakBytes() int64 { return 0 }
 
 var begun = time.Now()
 

@@ -123,6 +123,9 @@ func checkOnce(ctx context.Context, folder string, phases bool) error {
 		n += s.Triangles
 	}
 	fmt.Printf("%s, %d scans, %d triangles in all", out.Report.Verdict, len(out.Report.Scans), n)
+	if peak := peakBytes(); peak > 0 {
+		fmt.Printf(", peak %d MiB", peak>>20)
+	}
 	return nil
 }
 
@@ -135,7 +138,6 @@ func wholeCheck(folder string, reps int) ([]row, error) {
 	var rows []row
 	for _, cores := range []int{runtime.NumCPU(), 1} {
 		var said string
-		var peak int64
 		var cpu []time.Duration
 		var fault error
 		d := median(reps, func() {
@@ -148,20 +150,15 @@ func wholeCheck(folder string, reps int) ([]row, error) {
 				return
 			}
 			said = strings.TrimSpace(string(out))
-			peak = max(peak, peakBytes(cmd.ProcessState))
 			cpu = append(cpu, cmd.ProcessState.UserTime()+cmd.ProcessState.SystemTime())
 		})
 		if fault != nil {
 			return nil, fault
 		}
-		note := said
-		if peak > 0 {
-			note += fmt.Sprintf(", peak %d MiB", peak>>20)
-		}
 		slices.Sort(cpu)
 		rows = append(rows, row{
 			what: "whole check, files to verdict", triangles: sizeOf(folder), cores: cores,
-			median: d.Round(time.Millisecond), cpu: cpu[(len(cpu)-1)/2], note: note,
+			median: d.Round(time.Millisecond), cpu: cpu[(len(cpu)-1)/2], note: said,
 		})
 	}
 	return rows, nil
