@@ -436,3 +436,14 @@ func (d *Desk) Figure(ctx context.Context, h store.Hash) ([]byte, error) { retur
 func quiet() *slog.Logger {
 	return slog.New(slog.NewTextHandler(os.Stderr, &slog.HandlerOptions{Level: slog.LevelError}))
 }
+
+// Shop is what a front needs to serve people.
+type Shop struct {
+	Desk    *Desk
+	Version string
+	Log     *slog.Logger // nil: none
+
+	Secret []byte           // mixed into what is kept of people's numbers and passwords
+	Secure bool             // the pages are served encrypted
+	Now    func() time.Time // nil: the system's clock
+}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -214,6 +215,28 @@ func TestStandings(t *testing.T) {
 		if got := tt.c.Standing(calendar.Week{}, day(tt.today)); got != tt.want {
 			t.Errorf("%s: %s, want %s", tt.name, got, tt.want)
 		}
+	}
+}
+
+// TestMadeAgainComesAgain: work that is made again has a second day of coming back; looking
+// again at what lies here has not.
+func TestMadeAgainComesAgain(t *testing.T) {
+	d, id := ready(t)
+	ctx := context.Background()
+	day := func(n int) time.Time { return time.Date(2026, 5, n, 9, 0, 0, 0, time.UTC) }
+	ok(t, d.SentElsewhere(ctx, "a", id))
+	ok(t, d.Return(ctx, "a", id, work.Points()[:2], "a chip", day(6)))
+	ok(t, d.Return(ctx, "a", id, work.Points(), "", day(7)))
+	ok(t, d.Seat(ctx, "a", id, work.Seated{Outcome: work.Remake, Seen: work.FaultMargin}))
+	time.Sleep(2 * time.Millisecond) // the ledger counts milliseconds
+	ok(t, d.SentElsewhere(ctx, "a", id))
+	ok(t, d.Return(ctx, "a", id, work.Points(), "", day(20)))
+	var days []string
+	for _, b := range see(t, d, id).Back {
+		days = append(days, b.Day)
+	}
+	if want := []string{"2026-05-06", "2026-05-06", "2026-05-20"}; !slices.Equal(days, want) {
+		t.Errorf("came back on %v, want %v", days, want)
 	}
 }
 
