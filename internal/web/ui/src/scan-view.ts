@@ -370,6 +370,7 @@ export class ScanView extends HTMLElement {
 
   private readonly onRestored = () => {
     clearTimeout(this.lost);
+    this.stage?.restored();
     this.dataset.state = "ready";
     this.say("");
     this.changed();

@@ -113,6 +113,11 @@ export class Stage {
     this.rim = rimOf(scene.margins?.[0], scene.centre, scene.axis);
   }
 
+  /** Sets anew what a lost context took along and the renderer does not set itself: the ground stays clear. */
+  restored(): void {
+    this.renderer.setClearColor(0, 0);
+  }
+
   /** Puts a surface that arrived on the stage. */
   put(piece: Piece, kind: "coarse" | "fine", data: Packed, form: Int16Array): void {
     const g = new BufferGeometry();
