@@ -84,11 +84,7 @@ func (task) Kind() string { return "task" }
 // Open brings the queue's tables up to date and returns the queue. Start lets it run.
 func Open(ctx context.Context, db *sql.DB, o Options) (*Queue, error) {
 	driver, done := driverOf(db, o.Dialect)
-	migrator, err := rivermigrate.New(driver, &rivermigrate.Config{Logger: o.Log})
-	if err != nil {
-		return nil, fmt.Errorf("job: %w", err)
-	}
-	if _, err := migrator.Migrate(ctx, rivermigrate.DirectionUp, nil); err != nil {
+	if err := migrate(ctx, db, driver, o); err != nil {
 		return nil, fmt.Errorf("job: %w", err)
 	}
 	if o.Alone {
@@ -121,6 +117,34 @@ func Open(ctx context.Context, db *sql.DB, o Options) (*Queue, error) {
 		return nil, fmt.Errorf("job: %w", err)
 	}
 	return &Queue{client: client, db: db}, nil
+}
+
+// lockKey is any number that nothing else in the database locks.
+const lockKey int64 = 0x5e17a6f
+
+// migrate brings the queue's tables up to date. On PostgreSQL, where several programs may
+// start at once, a lock in the database lets one go first. A file has one program alone.
+func migrate(ctx context.Context, db *sql.DB, driver riverdriver.Driver[*sql.Tx], o Options) (err error) {
+	migrator, err := rivermigrate.New(driver, &rivermigrate.Config{Logger: o.Log})
+	if err != nil {
+		return err
+	}
+	if o.Dialect == Postgres {
+		var conn *sql.Conn
+		if conn, err = db.Conn(ctx); err != nil {
+			return err
+		}
+		defer func() { err = errors.Join(err, conn.Close()) }()
+		if _, err = conn.ExecContext(ctx, `SELECT pg_advisory_lock($1)`, lockKey); err != nil {
+			return err
+		}
+		defer func() {
+			_, uerr := conn.ExecContext(context.WithoutCancel(ctx), `SELECT pg_advisory_unlock($1)`, lockKey)
+			err = errors.Join(err, uerr)
+		}()
+	}
+	_, err = migrator.Migrate(ctx, rivermigrate.DirectionUp, nil)
+	return err
 }
 
 // completer marks a job as completed in a transaction.
