@@ -128,6 +128,24 @@ func TestBulge(t *testing.T) {
 	}
 }
 
+// The edge of an old filling hangs over the middle of the side: the wall goes on under it,
+// and does not where the gum comes forward.
+func TestEdgeHangsOver(t *testing.T) {
+	const out = 0.7
+	f := func(y, z float64) float64 {
+		x := barrel(y, min(z, 4))
+		if z > 5.2 && math.Abs(y) < 1.8 {
+			x -= out
+		}
+		return x
+	}
+	for _, gum := range []bool{false, true} {
+		if b := neighbour.Measure(input(scan(f, gum))).Bulge; math.Abs(b.V-out) > 0.03 {
+			t.Errorf("gum %v: bulge %.3f, want %.3f", gum, b.V, out)
+		}
+	}
+}
+
 // A bur of 1.2 mm radius took depth off the contact. Beside the scan from before that is
 // the damage; by itself it is a hollow.
 func TestDamage(t *testing.T) {

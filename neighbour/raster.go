@@ -35,6 +35,8 @@ const (
 	floor = 0.8
 	// ledge is the step, from one row to the next, that ends a wall: 75° from upright.
 	ledge = 0.37
+	// overhung is how far, mm, the wall may step back under an edge that hangs over it.
+	overhung = 1.5
 	// overGum is the height above the margin at which the search for the wall begins:
 	// gum beside an opened sulcus stands lower.
 	overGum = 1.5
@@ -237,16 +239,23 @@ func (r *raster) ridge() int {
 	return 0
 }
 
+// runsOn reports whether a wall that stands at x runs on to next, a row or some farther:
+// by no more than most either way, or down (step < 0) and back from the gap under an edge
+// that hangs over. The gum, which ends a wall below, comes forward instead.
+func runsOn(x, next float64, step int, most float64) bool {
+	return math.Abs(next-x) <= most || step < 0 && next > x && next-x <= overhung
+}
+
 // follow marks the wall of column i from row j on and returns its last row.
 func (r *raster) follow(i, j, step int) int {
 	last := j
 	for gap := 0; j >= 0 && j < r.rows && gap <= bridged; j += step {
 		c := r.at(i, j)
-		if math.IsNaN(c.x) {
+		if math.IsNaN(c.x) || step < 0 && c.n.Z < -floor { // nothing, or the underside of an edge
 			gap++
 			continue
 		}
-		if !r.isWall(c) || math.Abs(c.x-r.at(i, last).x) > ledge*float64(1+gap) {
+		if !r.isWall(c) || !runsOn(r.at(i, last).x, c.x, step, ledge*float64(1+gap)) {
 			break
 		}
 		c.wall, last, gap = true, j, 0
@@ -300,7 +309,8 @@ func (r *raster) keepLargest() {
 }
 
 // beside returns the wall cells next to cell k that the surface runs on to: up and
-// down, and to the sides where the step is no steeper than 75°.
+// down, and to the sides where the step is no steeper than 75°, also under an edge that
+// hangs over.
 func (r *raster) beside(k int) []int {
 	var out []int
 	i, j := k%r.cols, k/r.cols
@@ -309,11 +319,14 @@ func (r *raster) beside(k int) []int {
 		if c == nil {
 			continue
 		}
-		most := ledge
-		if d[0] != 0 {
-			most *= across / upward
+		ok := math.Abs(c.x-r.cells[k].x) <= ledge*across/upward
+		switch d[1] {
+		case -1:
+			ok = runsOn(r.cells[k].x, c.x, -1, ledge)
+		case 1:
+			ok = runsOn(c.x, r.cells[k].x, -1, ledge)
 		}
-		if math.Abs(c.x-r.cells[k].x) <= most {
+		if ok {
 			out = append(out, (j+d[1])*r.cols+i+d[0])
 		}
 	}

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"sort"
 
-	"selvage/phantom/mouth"
 	"selvage/phantom/solid"
 	"selvage/phantom/stump"
 	"selvage/r3"
@@ -295,16 +294,7 @@ func driftNeighbour(b *build, v float64) error {
 
 // tipNeighbour tips a neighbour over the tooth until it reaches v mm over the margin's
 // outline.
-func tipNeighbour(b *build, v float64) error { return b.tip(v, b.pathOverlap) }
-
-// overhang tips a neighbour over the tooth until the upper third of its facing side
-// stands out v mm before all below.
-func overhang(b *build, v float64) error {
-	return b.tip(v, func(n *mouth.Placed) float64 { return b.bulge(n) })
-}
-
-// tip tips a neighbour over the tooth until what reaches has come to v mm.
-func (b *build) tip(v float64, reaches func(n *mouth.Placed) float64) error {
+func tipNeighbour(b *build, v float64) error {
 	c, err := b.neighbour()
 	if err != nil {
 		return err
@@ -318,7 +308,7 @@ func (b *build) tip(v float64, reaches func(n *mouth.Placed) float64) error {
 	const step = 0.01
 	b.w.stirred = true
 	for range 60 {
-		over := reaches(c.neighbour)
+		over := b.pathOverlap(c.neighbour)
 		if over >= v-0.005 {
 			return nil
 		}
@@ -330,6 +320,67 @@ func (b *build) tip(v float64, reaches func(n *mouth.Placed) float64) error {
 		c.neighbour.Tilt(about, r3.Rotation(axis, turn))
 	}
 	return fmt.Errorf("phantom: tooth %v cannot be tipped so far", c.neighbour.Form.Number)
+}
+
+// overhang puts an old filling into a back neighbour whose edge hangs over the gap: an
+// ellipsoid in the upper third of the facing side that stands out v mm before all below.
+func overhang(b *build, v float64) error {
+	c, err := b.neighbour()
+	if err != nil {
+		return err
+	}
+	if b.die, err = stump.NewSections(b.w.stump); err != nil {
+		return err
+	}
+	n := c.neighbour
+	column := b.facing(n, 0)
+	if n.Form.Number.Front() || len(column) == 0 {
+		return fmt.Errorf("phantom: no filling of tooth %v overhangs", n.Form.Number)
+	}
+	b.w.stirred = true
+	toTooth := n.Mouth.Inverse().After(b.w.prepared.Mouth).After(b.die.Frame.Inverse())
+	toward := b.toward(n)
+	at := column[len(column)*5/6]
+	out := toTooth.Dir(r3.V(toward, 0, 0))
+	lo, hi := 0.0, v+fillingOut
+	for range 12 { // to a fraction of a micrometre
+		far := (lo + hi) / 2
+		n.Form.Filling = filling(toTooth.Point(r3.V(toward*(at.X+far-fillingOut), at.Y, at.Z)), out)
+		if b.bulge(n) < v {
+			lo = far
+		} else {
+			hi = far
+		}
+	}
+	if off := b.bulge(n) - v; math.Abs(off) > 0.02 {
+		return fmt.Errorf("phantom: a filling of tooth %v hangs over by %.2f mm more than it should", n.Form.Number, off)
+	}
+	return nil
+}
+
+// Half the size of a filling, mm: towards the gap, and along and up the side.
+const (
+	fillingOut   = 1.4
+	fillingAlong = 1.9
+	fillingUp    = 1.0
+)
+
+// filling is an ellipsoid about c in the tooth's frame, out its axis towards the gap.
+func filling(c, out r3.Vec) solid.Field {
+	along := r3.V(0, 0, 1).Cross(out).UnitOr(r3.V(0, 1, 0))
+	up := out.Cross(along)
+	return func(q r3.Vec) solid.Sample {
+		d := q.Sub(c)
+		x, y, z := d.Dot(out)/fillingOut, d.Dot(along)/fillingAlong, d.Dot(up)/fillingUp
+		k := math.Sqrt(x*x + y*y + z*z)
+		g := out.Scale(x/fillingOut).AddScaled(y/fillingAlong, along).AddScaled(z/fillingUp, up)
+		slope := g.Norm()
+		if slope < 1e-9 {
+			return solid.Sample{D: -fillingUp, N: out}
+		}
+		// (k-1)/|∇k| with ∇k = g/k: unit slope on the surface
+		return solid.Sample{D: max(k*(k-1)/slope, -fillingUp), N: g.Scale(1 / slope)}
+	}
 }
 
 // loseLastTeeth takes the teeth behind the prepared one out of the jaw.

@@ -287,7 +287,7 @@ const pointRadius = 0.01
 // pathOverlap returns how deep a neighbour reaches over the outline of the margin,
 // seen along the insertion axis, where it stands higher than the margin: the distance
 // from the outline across the axis, negative where all of it stays outside. The
-// neighbour's sides are sampled every 0.1 mm or so.
+// neighbour's sides are sampled every 0.1 mm or so, and a filling's every 0.4.
 func (b *build) pathOverlap(n *mouth.Placed) float64 {
 	var line outline
 	wide := 0.0
@@ -311,6 +311,17 @@ func (b *build) pathOverlap(n *mouth.Placed) float64 {
 			if wide-math.Hypot(p.X, p.Y) <= deepest {
 				continue
 			}
+			if depth, level := line.depth(p); level > 0 {
+				deepest = max(deepest, depth)
+			}
+		}
+	}
+	if n.Form.Filling == nil {
+		return deepest
+	}
+	for k := range sideColumns {
+		for _, p := range b.facing(n, (float64(k)+0.5)/sideColumns-0.5) {
+			p.X *= b.toward(n)
 			if depth, level := line.depth(p); level > 0 {
 				deepest = max(deepest, depth)
 			}
@@ -345,66 +356,97 @@ func (o *outline) depth(p r3.Vec) (depth, above float64) {
 	return d, above
 }
 
-// bulge returns how far the upper third of a back neighbour's facing side, from the
-// crest of its gum up, stands out towards the gap before all below, seen along the
-// insertion axis, in columns over the middle half of its width; 0 where nothing does or
-// on a front tooth, which meets its neighbour near the edge.
+// The survey of a neighbour's facing side.
+const (
+	sideColumns = 12  // over the middle half of the tooth
+	sideStep    = 0.1 // mm, up the axis
+	// sideTurned is the part of a normal along the axis from which a surface is biting
+	// surface rather than side: 37° from level, as where the bulge is measured.
+	sideTurned = 0.8
+)
+
+// bulge returns how far what lies over two thirds of the height of a back neighbour's
+// facing side, from the crest of its gum to where it turns to the biting surface, stands
+// out towards the gap before all below, seen along the insertion axis, in columns over
+// the middle half of its width; 0 where nothing does or on a front tooth, which meets its
+// neighbour near the edge. Crest and turn are the medians over the columns.
 func (b *build) bulge(n *mouth.Placed) float64 {
 	if n.Form.Number.Front() {
 		return 0
 	}
-	frame := func(p r3.Vec) r3.Vec { return b.die.Frame.Point(b.w.prepared.Local(n.Mouth.Point(p))) }
-	toward := 1.0
-	if frame(r3.V(0, 0, n.Form.Height/2)).X > 0 {
-		toward = -1
-	}
-	collar := b.w.working.Collar(n)
-	const rows, cols, columns = 60, 121, 8
-	wide := n.Form.Depth / 2 // the middle half
-	mid := frame(r3.V(0, 0, n.Form.Height/2)).Y
-	type point struct{ x, y, z float64 }
-	var seen []point
-	foot, top := math.Inf(1), math.Inf(-1)
-	for i := range rows {
-		z := n.Form.Height * (float64(i) + 0.5) / rows
-		o, _ := n.Form.Body.At(z)
-		for j := range cols {
-			nu := 2 * math.Pi * float64(j) / cols
-			s, c := math.Sincos(nu)
-			h, _ := o.Support(nu)
-			h1 := o.Turn(nu)
-			p := r3.V(h*c-h1*s, h*s+h1*c, z)
-			q := frame(p)
-			if math.Abs(q.Y-mid) > wide/2 || (q.X-frame(r3.V(0, 0, z)).X)*toward < 0 {
-				continue
-			}
-			if crest, _ := collar.CrestAt(math.Atan2(p.Y, p.X)); z < crest || n.Form.Relief.Field(p).D > 0 {
-				continue
-			}
-			seen = append(seen, point{q.X * toward, q.Y - mid, q.Z})
-			foot, top = min(foot, q.Z), max(top, q.Z)
+	var side [sideColumns][]r3.Vec
+	var feet, tops []float64
+	for k := range side {
+		side[k] = b.facing(n, (float64(k)+0.5)/sideColumns-0.5)
+		if m := len(side[k]); m > 0 {
+			feet, tops = append(feet, side[k][0].Z), append(tops, side[k][m-1].Z)
 		}
 	}
+	if len(feet) == 0 {
+		return 0
+	}
+	slices.Sort(feet)
+	slices.Sort(tops)
+	foot, top := feet[len(feet)/2], tops[len(tops)/2]
 	split := foot + (top-foot)*2/3
-	var above, below [columns]float64
-	for k := range columns {
-		above[k], below[k] = math.Inf(-1), math.Inf(-1)
-	}
-	for _, p := range seen {
-		k := min(int((p.y/wide+0.5)*columns), columns-1)
-		if p.z > split {
-			above[k] = max(above[k], p.x)
-		} else {
-			below[k] = max(below[k], p.x)
-		}
-	}
 	most := 0.0
-	for k := range columns {
-		if !math.IsInf(below[k], -1) {
-			most = max(most, above[k]-below[k])
+	for _, column := range side {
+		above, below := math.Inf(-1), math.Inf(-1)
+		for _, p := range column {
+			if p.Z > split {
+				above = max(above, p.X)
+			} else {
+				below = max(below, p.X)
+			}
+		}
+		if !math.IsInf(below, -1) {
+			most = max(most, above-below)
 		}
 	}
 	return most
+}
+
+// toward is the sign of x, in the frame of the die, that leads from a neighbour to the gap.
+func (b *build) toward(n *mouth.Placed) float64 {
+	return -math.Copysign(1, b.die.Frame.Point(b.w.prepared.Local(n.Center())).X)
+}
+
+// facing follows a neighbour's side that faces the gap, at a share of half its breadth
+// from its middle, from the crest of its gum up to where it turns to the biting surface.
+// Points are in the frame of the die, but x grows towards the gap. The side is that of
+// the whole tooth, which is rounded where it runs into the biting surface and reaches
+// higher there than its sides alone.
+func (b *build) facing(n *mouth.Placed, share float64) []r3.Vec {
+	toDie := b.die.Frame.After(b.w.prepared.Mouth.Inverse())
+	toMouth := toDie.Inverse()
+	mid := toDie.Point(n.Center())
+	toward := b.toward(n)
+	y := mid.Y + share*n.Form.Depth/2
+	collar := b.w.working.Collar(n)
+	var out []r3.Vec
+	for z := mid.Z - n.Form.Height; z < mid.Z+n.Form.Height; z += sideStep {
+		in, free := mid.X, mid.X+toward*n.Form.Width
+		at := func(x float64) r3.Vec { return toMouth.Point(r3.V(x, y, z)) }
+		if n.Field(at(in)).D > 0 {
+			continue // over the tooth, or beside it
+		}
+		for range 20 { // to a hundredth of a micrometre
+			if x := (in + free) / 2; n.Field(at(x)).D > 0 {
+				free = x
+			} else {
+				in = x
+			}
+		}
+		p := at(in)
+		if collar.Depth(p) > 0 {
+			continue
+		}
+		if toDie.Dir(n.Field(p).N.UnitOr(r3.Vec{})).Z > sideTurned {
+			break
+		}
+		out = append(out, r3.V(in*toward, y, z))
+	}
+	return out
 }
 
 // surveyRoot measures how far down the root the working scan goes on below the margin:

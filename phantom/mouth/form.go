@@ -16,6 +16,8 @@ type Form struct {
 	Body   Body
 	Relief Relief
 	Edge   float64
+	// Filling is what an old filling adds to the tooth, in the tooth's frame; nil for none.
+	Filling solid.Field
 }
 
 // Field returns the field of the whole tooth.
@@ -23,8 +25,15 @@ func (f *Form) Field(p r3.Vec) solid.Sample { return f.Over(p, f.Body.Field(p)) 
 
 // Over returns the field of the whole tooth given that of its sides at p.
 func (f *Form) Over(p r3.Vec, side solid.Sample) solid.Sample {
-	return solid.Swell(side, f.Relief.Field(p), f.Edge)
+	s := solid.Swell(side, f.Relief.Field(p), f.Edge)
+	if f.Filling != nil {
+		s = solid.Unite(s, f.Filling(p), fillingRound)
+	}
+	return s
 }
+
+// fillingRound is the radius of the corner where a filling leaves the tooth, mm.
+const fillingRound = 0.2
 
 // NewForm returns the usual shape of tooth n, scaled from the dimension table.
 // Outlines follow textbook descriptions of each class: height of contour in the
