@@ -11,6 +11,7 @@ import (
 
 	"selvage/internal/exchange"
 	"selvage/internal/prescription"
+	"selvage/internal/web/seat"
 	"selvage/internal/work"
 )
 
@@ -33,10 +34,8 @@ type handOffView struct {
 	Back    string // when it came back, and what is not sound
 	Whole   bool   // it was inspected, and all of it is sound
 	Chase   string // that it should be here by now
-	Ends    []choice
-	Faults  []choice
-	Seated  string   // how the last visit to seat ended
-	Order   []string // of the try-in
+	Device  string // identifier or lot of the work, from its papers
+	Seated  string // how the last visit to seat ended
 }
 
 type blockRow struct{ Key, Text, Link string }
@@ -62,7 +61,6 @@ func (s *Server) handOffRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("POST /case/{case}/receipt", s.page(s.receipt))
 	mux.HandleFunc("POST /case/{case}/answer", s.page(s.answerQuery))
 	mux.HandleFunc("POST /case/{case}/returned", s.page(s.returned))
-	mux.HandleFunc("POST /case/{case}/seated", s.page(s.seated))
 	mux.HandleFunc("GET /board", s.page(s.board))
 }
 
@@ -157,10 +155,6 @@ func (s *Server) showHandOff(w http.ResponseWriter, r *http.Request) error {
 	return s.render(w, http.StatusOK, "hand-off", v)
 }
 
-// tryIn is how many steps a try-in has; the words tell them in their order, which guides and
-// locks nothing.
-const tryIn = 13
-
 // back tells whether the work is in the building and inspected.
 func (v *handOffView) back(by func(string) string, now time.Time, p work.Plan) {
 	var last work.Returned
@@ -170,21 +164,12 @@ func (v *handOffView) back(by func(string) string, now time.Time, p work.Plan) {
 		if last.Text != "" {
 			v.Back += " " + last.Text
 		}
+		v.Device = last.Device
 	} else if due := p.Order.Dates.Due; len(v.Case.Sent) > 0 && due != "" && now.Format(time.DateOnly) > due {
 		v.Chase = v.W.T("back.late", due)
 	}
-	for _, o := range work.Outcomes() {
-		v.Ends = append(v.Ends, choice{Value: string(o), Name: v.W.T("outcome." + string(o))})
-	}
-	for i := 1; i <= tryIn; i++ {
-		v.Order = append(v.Order, v.W.T("try."+strconv.Itoa(i)))
-	}
-	for _, f := range work.Faults() {
-		v.Faults = append(v.Faults, choice{Value: string(f), Name: v.W.T("fault." + string(f))})
-	}
 	if n := len(v.Case.Visits); n > 0 {
-		x := v.Case.Visits[n-1]
-		v.Seated = v.W.T("seat.was", minuteText(x.At), v.W.T("outcome."+string(x.Outcome)), strconv.Itoa(x.Minutes), by(x.By))
+		v.Seated = seat.Text(v.W, v.Case.Visits[n-1], by)
 	}
 	for _, q := range work.Points() {
 		v.Points = append(v.Points, choice{Value: string(q), Name: v.W.T("point." + string(q)), Chosen: slices.Contains(last.Sound, q)})
@@ -201,28 +186,7 @@ func (s *Server) returned(w http.ResponseWriter, r *http.Request) error {
 	for _, v := range r.PostForm["sound"] {
 		sound = append(sound, work.Point(v))
 	}
-	if err := s.desk.Return(r.Context(), actor(r), id, sound, r.PostFormValue("text"), s.now().Local()); err != nil {
-		return err
-	}
-	return back(w, r, join("case", id, "hand-off"))
-}
-
-// seated notes how a visit to seat ended.
-func (s *Server) seated(w http.ResponseWriter, r *http.Request) error {
-	if err := form(w, r); err != nil {
-		return err
-	}
-	id, words := r.PathValue("case"), wordsFor(r)
-	get := func(k string) string { return strings.TrimSpace(r.PostFormValue(k)) }
-	minutes, err := strconv.Atoi(or(get("minutes"), "0"))
-	if err != nil {
-		return &work.Problem{What: words.T("plan.wrong", words.T("seat.minutes"), get("minutes")), Try: words.T("plan.wrong.try")}
-	}
-	err = s.desk.Seat(r.Context(), actor(r), id, work.Seated{
-		Outcome: work.Outcome(get("outcome")), Minutes: minutes, Seen: work.Fault(get("seen")),
-		Cement: get("cement"), Lot: get("lot"), Device: get("device"), Text: get("text"),
-	})
-	if err != nil {
+	if err := s.desk.Return(r.Context(), actor(r), id, sound, r.PostFormValue("text"), r.PostFormValue("device"), s.now().Local()); err != nil {
 		return err
 	}
 	return back(w, r, join("case", id, "hand-off"))

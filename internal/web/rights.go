@@ -75,6 +75,11 @@ var needs = map[string]need{
 	"POST /case/{case}/returned": right(people.Send),
 	"POST /case/{case}/seated":   right(people.Send),
 
+	"POST /case/{case}/seat/step":    right(people.Send),
+	"POST /case/{case}/seat/minutes": right(people.Send),
+	"POST /case/{case}/remake":       right(people.Send),
+	"POST /case/{case}/remake/pays":  right(people.Send),
+
 	"GET /practice":          right(people.Limits),
 	"POST /practice":         right(people.Limits),
 	"GET /laboratory/{key}":  right(people.Limits),

@@ -8,12 +8,13 @@ package web
 
 import (
 	"embed"
+	"encoding/json"
 	"errors"
+	"fmt"
 	"html/template"
 	"io/fs"
 	"log/slog"
 	"net/http"
-	"slices"
 	"strings"
 	"time"
 
@@ -22,7 +23,9 @@ import (
 	"selvage/internal/people"
 	"selvage/internal/report"
 	"selvage/internal/web/gauges"
+	"selvage/internal/web/page"
 	"selvage/internal/web/rate"
+	"selvage/internal/web/seat"
 	"selvage/internal/web/ui"
 	"selvage/internal/work"
 )
@@ -50,7 +53,7 @@ type Server struct {
 
 // New returns the handler of all pages.
 func New(o work.Shop) (http.Handler, error) {
-	pages, err := template.New("").Funcs(template.FuncMap{"path": join}).ParseFS(pageFiles, "pages/*.html")
+	pages, err := template.New("").Funcs(template.FuncMap{"path": join, "known": seat.Known}).ParseFS(pageFiles, "pages/*.html")
 	if err != nil {
 		return nil, err
 	}
@@ -109,36 +112,53 @@ func (s *Server) routes() http.Handler {
 	mux.HandleFunc("GET /case/{case}/scan/{scan}/look", s.page(s.firstLook))
 	s.planRoutes(mux)
 	s.handOffRoutes(mux)
+	seat.Add(mux, s.site())
 	s.profileRoutes(mux)
 	s.door(mux)
 	s.programs(mux)
 	return s.gate(mux)
 }
 
+// site is the server as its rooms see it.
+func (s *Server) site() page.Site {
+	return page.Site{
+		Desk: s.desk, Book: s.book, Now: s.now, Page: s.page, Actor: actor, Names: s.names,
+		Words:  func(r *http.Request) page.Words { return wordsFor(r) },
+		Person: func(r *http.Request) people.Person { return visitorOf(r).person },
+		Tooth:  func(w page.Words, c work.Case) string { return toothWords(w.(Words), c) }, // Words above gave it
+		Show: func(w http.ResponseWriter, r *http.Request, p page.Shown) error {
+			v := shown{frame: s.frame(r), Case: p.Case, Tooth: p.Tooth, View: p.View}
+			v.Title = p.Title
+			return s.render(w, http.StatusOK, p.Name, v)
+		},
+	}
+}
+
+// shown is a page of a room.
+type shown struct {
+	frame
+	Case  *work.Case
+	Tooth string
+	View  any
+}
+
 // style serves the style of the report and of the pages around it.
 func style(w http.ResponseWriter, r *http.Request) {
-	own, err := assetFiles.ReadFile("assets/chair.css")
+	files, err := fs.Glob(assetFiles, "assets/*.css")
+	sheets := []byte(report.CSS())
+	for _, f := range files { // in the order of their names; chair.css is the first
+		var own []byte
+		if own, err = assetFiles.ReadFile(f); err != nil {
+			break
+		}
+		sheets = append(sheets, own...)
+	}
 	if err != nil {
 		http.Error(w, err.Error(), http.StatusInternalServerError)
 		return
 	}
 	w.Header().Set("Content-Type", "text/css; charset=utf-8")
-	door, err := assetFiles.ReadFile("assets/people.css")
-	if err != nil {
-		http.Error(w, err.Error(), http.StatusInternalServerError)
-		return
-	}
-	plan, err := assetFiles.ReadFile("assets/plan.css")
-	if err != nil {
-		http.Error(w, err.Error(), http.StatusInternalServerError)
-		return
-	}
-	settings, err := assetFiles.ReadFile("assets/settings.css")
-	if err != nil {
-		http.Error(w, err.Error(), http.StatusInternalServerError)
-		return
-	}
-	_, _ = w.Write(slices.Concat([]byte(report.CSS()), own, door, plan, settings)) // a reader that went away needs no answer
+	_, _ = w.Write(sheets) // a reader that went away needs no answer
 }
 
 // viewWords serves the words of the browser's view.
@@ -164,7 +184,7 @@ func (s *Server) page(h func(http.ResponseWriter, *http.Request) error) http.Han
 }
 
 // errNotThere says that an address names nothing.
-var errNotThere = errors.New("there is nothing at this address")
+var errNotThere = page.ErrNotThere
 
 // policy lets a page load what this server serves, and nothing else.
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; " +
@@ -197,4 +217,97 @@ func crossSite(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	http.Error(w, m.What, m.Status)
+}
+
+// heartbeat is how often a quiet stream says that it is alive: proxies and sleeping
+// tablets cut streams that say nothing for a minute.
+const heartbeat = 20 * time.Second
+
+// note is what the stream tells a page: look again, or which phase runs.
+type note struct {
+	N     int64  `json:"n,omitempty"`
+	Phase string `json:"phase,omitempty"`
+	Done  int    `json:"done"`
+	Of    int    `json:"of,omitempty"`
+}
+
+// stream tells a page what is new about its case, as server-sent events. A page that
+// connects late or again is told where things stand first.
+func (s *Server) stream(w http.ResponseWriter, r *http.Request) {
+	id := r.PathValue("case")
+	notes, stop := s.desk.Listen(id)
+	defer stop()
+	c, err := s.desk.Case(r.Context(), id)
+	if err != nil {
+		s.fail(w, r, err)
+		return
+	}
+	out := http.NewResponseController(w)
+	w.Header().Set("Content-Type", "text/event-stream")
+	send := func(n note) bool {
+		data, err := json.Marshal(n)
+		if err != nil {
+			return false
+		}
+		if _, err := fmt.Fprintf(w, "data: %s\n\n", data); err != nil {
+			return false
+		}
+		return out.Flush() == nil
+	}
+	if !send(note{N: c.N}) {
+		return
+	}
+	if p, ok := s.desk.Progress(id); ok && !send(note{Phase: p.Phase, Done: p.Done, Of: p.Of}) {
+		return
+	}
+	beat := time.NewTicker(heartbeat)
+	defer beat.Stop()
+	for {
+		select {
+		case <-r.Context().Done():
+			return
+		case n := <-notes:
+			if !s.still(r) || !send(note{N: n.N, Phase: n.Phase, Done: n.Done, Of: n.Of}) {
+				return
+			}
+		case <-beat.C:
+			if !s.still(r) {
+				return
+			}
+			if _, err := fmt.Fprint(w, ": alive\n\n"); err != nil || out.Flush() != nil {
+				return
+			}
+		}
+	}
+}
+
+// streamAll tells the list of cases that something in it is new. Progress within a check
+// is not: the list does not show it.
+func (s *Server) streamAll(w http.ResponseWriter, r *http.Request) {
+	notes, stop := s.desk.Listen("")
+	defer stop()
+	out := http.NewResponseController(w)
+	w.Header().Set("Content-Type", "text/event-stream")
+	beat := time.NewTicker(heartbeat)
+	defer beat.Stop()
+	for line := ": here\n\n"; ; {
+		if _, err := fmt.Fprint(w, line); err != nil || out.Flush() != nil {
+			return
+		}
+		for line = ""; line == ""; {
+			select {
+			case <-r.Context().Done():
+				return
+			case n := <-notes:
+				if n.Phase == "" {
+					line = "data: {}\n\n"
+				}
+			case <-beat.C:
+				line = ": alive\n\n"
+			}
+		}
+		if !s.still(r) {
+			return
+		}
+	}
 }

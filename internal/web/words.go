@@ -59,6 +59,9 @@ func (w Words) T(key string, args ...any) string {
 	return s
 }
 
+// Language is the catalogue's language.
+func (w Words) Language() string { return w.Lang }
+
 // number writes the numbers of a text with the language's decimal sign.
 func (w Words) number(text string) string {
 	if w.Lang != "de" {

@@ -5,7 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
-	"strconv"
+	"slices"
 	"strings"
 	"testing"
 
@@ -15,6 +15,7 @@ import (
 	"selvage/internal/photo"
 	"selvage/internal/prescription"
 	"selvage/internal/schedule"
+	"selvage/internal/seating"
 	"selvage/internal/sheet"
 	"selvage/internal/turnaround"
 	"selvage/internal/work"
@@ -69,6 +70,11 @@ func named(t *testing.T) []string {
 	if err != nil {
 		t.Fatal(err)
 	}
+	rooms, err := filepath.Glob("*/*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	code = append(code, slices.DeleteFunc(rooms, func(f string) bool { return strings.HasSuffix(f, "_test.go") })...)
 	re := regexp.MustCompile(`\.T (?:\$?)"([^"]+)"|\.T\("([^"]+)"[,)]`)
 	for _, f := range append(files, code...) {
 		data, err := os.ReadFile(f)
@@ -184,15 +190,7 @@ func carried() []string {
 			keys = append(keys, "stand."+string(s), "stand."+string(s)+".do")
 		}
 	}
-	for i := 1; i <= tryIn; i++ {
-		keys = append(keys, "try."+strconv.Itoa(i))
-	}
-	for _, o := range work.Outcomes() {
-		keys = append(keys, "outcome."+string(o))
-	}
-	for _, f := range work.Faults() {
-		keys = append(keys, "fault."+string(f))
-	}
+	keys = append(keys, seatedKeys()...)
 	for _, x := range work.AllShows() {
 		keys = append(keys, "photo."+string(x))
 	}
@@ -206,6 +204,44 @@ func carried() []string {
 		keys = append(keys, "block."+string(b))
 	}
 	return keys
+}
+
+// seatedKeys lists the keys of a visit to seat that are made of parts.
+func seatedKeys() []string {
+	var keys []string
+	for _, s := range seating.Steps() {
+		keys = append(keys, "tryin."+string(s), "tryin."+string(s)+".do")
+		for _, x := range s.Wrongs() {
+			keys = append(keys, "wrong."+string(x))
+		}
+	}
+	for _, r := range []seating.Result{seating.Good, seating.NotGood, seating.LeftOut} {
+		keys = append(keys, "tryin."+string(r))
+	}
+	for _, o := range seating.Outcomes() {
+		keys = append(keys, "outcome."+string(o))
+	}
+	for _, f := range seating.Faults() {
+		keys = append(keys, "fault."+string(f))
+	}
+	for _, p := range seating.Parties() {
+		keys = append(keys, "party."+string(p))
+	}
+	for _, x := range seating.Wheres() {
+		keys = append(keys, "found."+string(x))
+	}
+	for _, o := range seating.Origins() {
+		keys = append(keys, "origin."+string(o))
+	}
+	for _, p := range seating.Payers() {
+		keys = append(keys, "payer."+string(p))
+	}
+	for _, a := range finding.Actions() {
+		if a != finding.FillIn {
+			keys = append(keys, "said."+string(a))
+		}
+	}
+	return append(keys, "seat.cement", "seat.lot")
 }
 
 func TestLanguageOfABrowser(t *testing.T) {

@@ -10,6 +10,7 @@ import (
 	"selvage/calendar"
 	"selvage/internal/exchange"
 	"selvage/internal/prescription"
+	"selvage/internal/seating"
 	"selvage/internal/turnaround"
 )
 
@@ -43,10 +44,10 @@ const soon = 2
 // Standing tells where the case stands today, by the working days of the practice.
 func (c Case) Standing(week calendar.Week, today calendar.Date) Standing {
 	if n := len(c.Visits); n > 0 {
-		if c.Visits[n-1].Outcome != Remake {
+		if c.Visits[n-1].Outcome != seating.Remake {
 			return StandSeated
 		}
-		if len(c.Sent) == 0 || !c.Sent[len(c.Sent)-1].At.After(c.Visits[n-1].At) {
+		if len(c.Sent) == 0 || !c.Sent[len(c.Sent)-1].At.After(c.Visits[n-1].Day()) {
 			return StandRemake
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/schedule"
+	"selvage/internal/seating"
 	"selvage/internal/store"
 )
 
@@ -42,7 +43,8 @@ type Case struct {
 	Notes   []Noted // what the laboratory answered
 	Answers []Answered
 	Back    []Returned
-	Visits  []Seated
+	Visits  []seating.Seated
+	Seating seating.Record
 }
 
 // Signed is something that a person said, and when.
@@ -138,7 +140,7 @@ func (c *Case) Apply(e store.Event) error {
 			c.Corrections = slices.DeleteFunc(c.Corrections, func(k Correction) bool { return k.ID == v.Correction })
 		})
 	default:
-		for _, apply := range []func(store.Event) (bool, error){c.applyCheck, c.applyPlan, c.applyHandOff} {
+		for _, apply := range []func(store.Event) (bool, error){c.applyCheck, c.applyPlan, c.applyHandOff, c.applySeating} {
 			if changed, err = apply(e); changed || err != nil {
 				break
 			}

@@ -1,6 +1,8 @@
 package work
 
 import (
+	"slices"
+
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/store"
@@ -108,9 +110,34 @@ func EventKinds() []string {
 		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded,
 		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered, kindClock, kindUnclock,
 		kindCorrected, kindUncorrected,
-		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered, kindReturned, kindSeated, kindPhoto, kindPhotoOut,
+		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered, kindReturned, kindSeated, kindTried, kindAdjusted, kindSaid, kindPaid, kindPhoto, kindPhotoOut,
 	}
 }
 
 // IsView reports whether an event says that somebody saw a case, and nothing more.
 func IsView(e store.Event) bool { return e.Kind == kindViewed }
+
+// Hands tells who did what in a case: who brought the scans that count for the crown, and
+// who wrote, accepted or signed. Each is named once, in the order of what they did.
+func Hands(events []store.Event) (brought, decided []string) {
+	add := func(list []string, who string) []string {
+		if who == System || slices.Contains(list, who) {
+			return list
+		}
+		return append(list, who)
+	}
+	for _, e := range events {
+		switch e.Kind {
+		case kindScan:
+			brought = add(brought, e.Actor)
+		case kindPrescribed, kindSigned, kindDecided:
+			decided = add(decided, e.Actor)
+		}
+	}
+	return brought, decided
+}
+
+// Touches reports whether an event may change what is learned from a case.
+func Touches(e store.Event) bool {
+	return slices.Contains([]string{kindScan, kindOrdered, kindDone, kindDecided, kindAlarm, kindSigned, kindHandedOff, kindReturned, kindSeated, kindSaid}, e.Kind)
+}

@@ -25,8 +25,6 @@ const (
 	kindHandedOff = "handed-off"     // Sending
 	kindReceipt   = "receipt-noted"  // Noted
 	kindAnswered  = "query-answered" // Answered
-	kindReturned  = "work-returned"  // Returned
-	kindSeated    = "seated"         // Seated
 )
 
 // Sending is one parcel that was made for the laboratory, or that went another way.
@@ -41,7 +39,8 @@ type Sending struct {
 	Sealed    string     `json:"sealed,omitempty"` // fingerprint of the key
 	Encrypted bool       `json:"encrypted,omitempty"`
 	Scrubbed  bool       `json:"scrubbed,omitempty"`
-	Said      []string   `json:"said,omitempty"` // files whose header says something
+	Said      []string   `json:"said,omitempty"`  // files whose header says something
+	Check     string     `json:"check,omitempty"` // that was current then; told from the events
 
 	By string    `json:"by,omitempty"`
 	At time.Time `json:"at,omitzero"`
@@ -74,13 +73,15 @@ type Answered struct {
 func (c *Case) applyHandOff(e store.Event) (changed bool, err error) {
 	switch e.Kind {
 	case kindHandedOff:
-		err = read(e, func(v Sending) { v.By, v.At = e.Actor, e.At; c.Sent = append(c.Sent, v) })
+		err = read(e, func(v Sending) {
+			v.By, v.At = e.Actor, e.At
+			if k, ok := c.Current(); ok && k.State == Done {
+				v.Check = k.ID
+			}
+			c.Sent = append(c.Sent, v)
+		})
 	case kindReceipt:
 		err = read(e, func(v Noted) { v.By, v.At = e.Actor, e.At; c.Notes = append(c.Notes, v) })
-	case kindSeated:
-		err = read(e, func(v Seated) { v.By, v.At = e.Actor, e.At; c.Visits = append(c.Visits, v) })
-	case kindReturned:
-		err = read(e, func(v Returned) { v.By, v.At = e.Actor, e.At; c.Back = append(c.Back, v) })
 	case kindAnswered:
 		err = read(e, func(v Answered) { v.By, v.At = e.Actor, e.At; c.Answers = append(c.Answers, v) })
 	default:

@@ -12,6 +12,7 @@ import (
 	"selvage/calendar"
 	"selvage/internal/casefile"
 	"selvage/internal/exchange"
+	"selvage/internal/seating"
 	"selvage/internal/store"
 	"selvage/internal/work"
 )
@@ -155,12 +156,12 @@ func TestLatenessIsLearned(t *testing.T) {
 			return nil
 		}))
 		var problem *work.Problem
-		if err := d.Return(ctx, "a", other, nil, "", monday); !errors.As(err, &problem) {
+		if err := d.Return(ctx, "a", other, nil, "", "", monday); !errors.As(err, &problem) {
 			t.Errorf("it came back and was not sent: %v", err)
 		}
 		ok(t, d.SentElsewhere(ctx, "a", other))
-		ok(t, d.Return(ctx, "a", other, work.Points()[:2], "a chip", monday.AddDate(0, 0, 2)))
-		ok(t, d.Return(ctx, "a", other, work.Points(), "", monday.AddDate(0, 0, 9))) // looked at again
+		ok(t, d.Return(ctx, "a", other, work.Points()[:2], "a chip", "", monday.AddDate(0, 0, 2)))
+		ok(t, d.Return(ctx, "a", other, work.Points(), "", "", monday.AddDate(0, 0, 9))) // looked at again
 	}
 	is := plan()
 	if !is.Learned || is.Late != 2 || was.Learned || is.Forecast.Due <= was.Forecast.Due {
@@ -205,8 +206,8 @@ func TestStandings(t *testing.T) {
 		{"forty-eight hours before", work.Case{Sent: []work.Sending{sent}, Back: []work.Returned{back(2, "2026-05-13")}}, "2026-05-15", work.StandSeatSoon},
 		{"here", work.Case{Sent: []work.Sending{sent}, Back: []work.Returned{back(2, "2026-05-12")}}, "2026-05-12", work.StandInspect},
 		{"inspected", work.Case{Sent: []work.Sending{sent}, Back: []work.Returned{back(all, "2026-05-13")}}, "2026-05-15", work.StandHere},
-		{"seated", work.Case{Sent: []work.Sending{sent}, Visits: []work.Seated{{Outcome: work.AsMade, At: at("2026-05-18")}}}, "2026-05-18", work.StandSeated},
-		{"remake", work.Case{Sent: []work.Sending{sent}, Visits: []work.Seated{{Outcome: work.Remake, At: at("2026-05-18")}}}, "2026-05-18", work.StandRemake},
+		{"seated", work.Case{Sent: []work.Sending{sent}, Visits: []seating.Seated{{Outcome: seating.AsMade, At: at("2026-05-18")}}}, "2026-05-18", work.StandSeated},
+		{"remake", work.Case{Sent: []work.Sending{sent}, Visits: []seating.Seated{{Outcome: seating.Remake, At: at("2026-05-18")}}}, "2026-05-18", work.StandRemake},
 	} {
 		tt.c.Order.Dates.Due, tt.c.Order.Dates.Seat = "2026-05-13", "2026-05-18" // a Wednesday, the Monday after
 		if tt.want == work.StandLate {
@@ -225,12 +226,12 @@ func TestMadeAgainComesAgain(t *testing.T) {
 	ctx := context.Background()
 	day := func(n int) time.Time { return time.Date(2026, 5, n, 9, 0, 0, 0, time.UTC) }
 	ok(t, d.SentElsewhere(ctx, "a", id))
-	ok(t, d.Return(ctx, "a", id, work.Points()[:2], "a chip", day(6)))
-	ok(t, d.Return(ctx, "a", id, work.Points(), "", day(7)))
-	ok(t, d.Seat(ctx, "a", id, work.Seated{Outcome: work.Remake, Seen: work.FaultMargin}))
+	ok(t, d.Return(ctx, "a", id, work.Points()[:2], "a chip", "", day(6)))
+	ok(t, d.Return(ctx, "a", id, work.Points(), "", "", day(7)))
+	ok(t, d.Seat(ctx, "a", id, seating.Seated{Outcome: seating.Remake, Seen: seating.FaultMargin}))
 	time.Sleep(2 * time.Millisecond) // the ledger counts milliseconds
 	ok(t, d.SentElsewhere(ctx, "a", id))
-	ok(t, d.Return(ctx, "a", id, work.Points(), "", day(20)))
+	ok(t, d.Return(ctx, "a", id, work.Points(), "", "", day(20)))
 	var days []string
 	for _, b := range see(t, d, id).Back {
 		days = append(days, b.Day)
@@ -257,11 +258,11 @@ func TestSeatingAndTheBoard(t *testing.T) {
 		t.Errorf("the board: %+v", b)
 	}
 	var problem *work.Problem
-	if err := d.Seat(ctx, "a", id, work.Seated{Outcome: work.Remake}); !errors.As(err, &problem) {
+	if err := d.Seat(ctx, "a", id, seating.Seated{Outcome: seating.Remake}); !errors.As(err, &problem) {
 		t.Errorf("made again for no reason: %v", err)
 	}
-	ok(t, d.Seat(ctx, "a", id, work.Seated{Outcome: work.AsMade, Minutes: 6, Lot: "L1"}))
-	if v := see(t, d, id).Visits; len(v) != 1 || v[0].Outcome != work.Adjusted || v[0].By != "a" {
+	ok(t, d.Seat(ctx, "a", id, seating.Seated{Outcome: seating.AsMade, Minutes: 6, Lot: "L1"}))
+	if v := see(t, d, id).Visits; len(v) != 1 || v[0].Outcome != seating.Adjusted || v[0].By != "a" {
 		t.Errorf("six minutes of adjusting: %+v", v)
 	}
 	if b := board(); len(b) != 1 || b[0].Case.ID != other {
