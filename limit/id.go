@@ -62,6 +62,13 @@ const (
 	SameMouth       ID = "same-mouth"
 	SameTooth       ID = "same-tooth"
 
+	// Milling in the house.
+	MillEnlargement ID = "mill-enlargement"
+	MillBorder      ID = "mill-border"
+
 	// Calendar.
-	SeatBuffer ID = "seat-buffer"
+	SeatBuffer    ID = "seat-buffer"
+	SeatReady     ID = "seat-ready"
+	QueryAnswer   ID = "query-answer"
+	TemporaryStay ID = "temporary-stay"
 )

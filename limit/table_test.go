@@ -144,7 +144,7 @@ func TestShippedTable(t *testing.T) {
 		limit.WallHeight, limit.HeightToBase, limit.Resistance, limit.SharpEdge, limit.ToolRadius, limit.MaterialMinimum, limit.CementSpace,
 		limit.Adjustment, limit.GapToNeighbour, limit.NeighbourBulge, limit.NeighbourLoss, limit.Strength, limit.MaterialReaches,
 		limit.BitePenetration, limit.BiteResidual, limit.BiteShift, limit.BiteGap, limit.HoleContact, limit.HolePreparation,
-		limit.HoleOpposing, limit.HoleElsewhere, limit.Doubled, limit.Invented, limit.Noise, limit.SameMouth, limit.SameTooth, limit.SeatBuffer,
+		limit.HoleOpposing, limit.HoleElsewhere, limit.Doubled, limit.Invented, limit.Noise, limit.SameMouth, limit.SameTooth, limit.SeatBuffer, limit.SeatReady, limit.QueryAnswer, limit.TemporaryStay, limit.MillEnlargement, limit.MillBorder,
 		limit.CondylarGuidance, limit.BennettAngle, limit.IncisalGuidance, limit.CanineGuidance, limit.BonwillSide,
 		limit.BalkwillAngle, limit.CondylarPath,
 	}

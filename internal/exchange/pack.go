@@ -29,6 +29,7 @@ type Contents struct {
 	Items     []Item // the scans, from [ScanItems]
 	WorkOrder []byte // PDF
 	Report    *casefile.Report
+	Line      string // of the report, in the language; empty: as the report has it
 	Page      []byte // the report as a page
 	Pictures  []Picture
 	Surfaces  []RoleSurface
@@ -192,7 +193,9 @@ func (c Contents) view(teeth []tooth.Number) (View, error) {
 	}
 	toWorking := map[finding.Role]r3.Rigid{}
 	if c.Report != nil {
-		v.Line = c.Report.Line
+		if v.Line = c.Line; v.Line == "" {
+			v.Line = c.Report.Line
+		}
 		for _, s := range c.Report.Scans {
 			if s.ToWorking != nil {
 				toWorking[s.Role] = rigid(*s.ToWorking)

@@ -33,6 +33,18 @@ func Strip(data []byte) ([]byte, error) {
 	return nil, ErrFormat
 }
 
+// Turned returns how a JPEG lies, as its metadata says: 1 upright, 2 to 8 turned or mirrored
+// (Exif 2.32, tag 0x0112). Whatever else it is, is upright.
+func Turned(data []byte) int {
+	if !bytes.HasPrefix(data, []byte{0xff, 0xd8}) {
+		return 1
+	}
+	if o := orientation(data); o >= 1 && o <= 8 {
+		return o
+	}
+	return 1
+}
+
 // stripJPEG copies the segments that make the picture, and what is between them.
 func stripJPEG(data []byte) ([]byte, error) {
 	out := []byte{0xff, 0xd8}

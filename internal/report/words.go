@@ -2,6 +2,7 @@ package report
 
 import (
 	"regexp"
+	"strings"
 
 	"selvage/finding"
 	"selvage/measure"
@@ -30,6 +31,29 @@ func (w *Words) Number(v measure.Value) string { return tied(w.num(finding.Show(
 
 // points are decimal points between digits.
 var points = regexp.MustCompile(`([0-9])\.([0-9])`)
+
+// Alt returns the sentence of a picture in the catalogue's language: english where that is
+// its language, else what the catalogue says of the slot, and of an overview the line of the
+// report.
+func (w *Words) Alt(slot, english, line string) string {
+	kind, _, _ := strings.Cut(slot, "-")
+	alt, ok := w.Text["alt."+kind]
+	switch {
+	case w.Lang == "en":
+		return english
+	case ok && kind == "overview":
+		return alt + " " + line
+	}
+	return alt
+}
+
+// In returns the catalogue of a language, English for one that is not known.
+func In(lang string) *Words {
+	if lang == "de" {
+		return German()
+	}
+	return English()
+}
 
 // reason says why a measure was not made.
 func (w *Words) reason(english string) string {

@@ -6,14 +6,15 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
-	"strings"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/check"
+	"selvage/internal/news"
 	"selvage/internal/packed"
 	"selvage/internal/report"
 	"selvage/internal/schedule"
+	"selvage/internal/web/way"
 	"selvage/internal/work"
 	"selvage/limit"
 	"selvage/tooth"
@@ -44,6 +45,7 @@ type caseView struct {
 	View      string // of the still that was asked for
 	Change    string // what is being changed: tooth or material; empty: nothing
 	Signed    *signature
+	Query     *way.Query // of the laboratory, that waits; nil: none
 	Clock     schedule.Clock
 	Cords     int // still in
 	Caps      int
@@ -135,6 +137,10 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 			return v, err
 		}
 	}
+	var err error
+	if v.Query, err = s.queryOf(r, c); err != nil {
+		return v, err
+	}
 	if sig, ok := c.Signature(); ok {
 		by, err := s.names(r)
 		if err != nil {
@@ -184,26 +190,7 @@ func (s *Server) answer(ctx context.Context, v *caseView) error {
 }
 
 // reportWords is the report's catalogue in the reader's language.
-func reportWords(w Words) *report.Words {
-	if w.Lang == "de" {
-		return report.German()
-	}
-	return report.English()
-}
-
-// figureAlt is the sentence of a picture in the reader's language; empty for a finding's
-// own.
-func figureAlt(in report.Input, f work.FigureRef) string {
-	kind, _, _ := strings.Cut(f.Slot, "-")
-	alt, ok := in.Words.Text["alt."+kind]
-	switch {
-	case in.Words.Lang == "en":
-		return f.Alt
-	case ok && kind == "overview":
-		return alt + " " + in.Report.Line
-	}
-	return alt
-}
+func reportWords(w Words) *report.Words { return report.In(w.Lang) }
 
 // views names the stills of the first scene.
 func (v *caseView) views(scenes []packed.Scene) {
@@ -232,7 +219,7 @@ func (s *Server) reportOf(ctx context.Context, w Words, c work.Case, k work.Chec
 		in.Limits = &t
 	}
 	for _, f := range res.Figures {
-		f.Alt = figureAlt(in, f)
+		f.Alt = in.Words.Alt(f.Slot, f.Alt, in.Report.Line)
 		in.Figures = append(in.Figures, report.Figure{
 			Slot: f.Slot, MIME: f.MIME, W: f.W, H: f.H, Alt: f.Alt,
 			URL: join("case", c.ID, "check", k.ID, "figure", f.Slot),
@@ -281,7 +268,7 @@ var phaseOf = map[string]string{
 const foundMost = 2
 
 // add puts what a part found into words; notes wait for the report.
-func (f *phase) add(w Words, p work.Part) {
+func (f *phase) add(w Words, p news.Part) {
 	more := 0
 	for _, g := range p.Found {
 		switch {
@@ -350,7 +337,11 @@ func toothWords(w Words, c work.Case) string {
 	if len(c.Order.Restorations) == 0 {
 		return ""
 	}
-	n := c.Order.Restorations[0].Tooth.Number()
+	return fullTooth(w, c.Order.Restorations[0].Tooth.Number())
+}
+
+// fullTooth names a tooth in words and in the three systems; nothing for none.
+func fullTooth(w Words, n tooth.Number) string {
 	if !n.Valid() {
 		return ""
 	}

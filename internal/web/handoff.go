@@ -3,16 +3,23 @@ package web
 import (
 	"fmt"
 	"io"
+	"math"
 	"net/http"
+	"net/url"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"selvage/internal/exchange"
+	"selvage/internal/mill"
+	"selvage/internal/people"
 	"selvage/internal/prescription"
 	"selvage/internal/web/seat"
+	"selvage/internal/web/way"
 	"selvage/internal/work"
+	"selvage/measure"
+	"selvage/tooth"
 )
 
 // handOffView is the page on which a case is handed over, and answered.
@@ -22,8 +29,8 @@ type handOffView struct {
 	Tooth   string
 	Blocked []blockRow
 	Sent    []sentRow
-	Thread  []threadRow
-	Asked   string // the query that waits
+	Thread  []way.Line
+	Query   *way.Query // that waits; nil: none
 	Reasons []choice
 	Sealed  string // fingerprint of the practice's seal
 	Key     bool   // the laboratory has a key to encrypt to
@@ -36,7 +43,24 @@ type handOffView struct {
 	Chase   string // that it should be here by now
 	Device  string // identifier or lot of the work, from its papers
 	Seated  string // how the last visit to seat ended
+	Temp    string // how long the temporary has been in place, or that it is loose
+	Loose   bool
+	Mind    bool // that is too long, or it is loose
+	Mill    *millView
 }
+
+// millView is the release of a block, where the crown is made in the house.
+type millView struct {
+	Block   []string // the sides, as they were entered
+	Last    []millBlock
+	Doubts  []way.Doubt
+	Stopped bool   // a reason is needed
+	Was     string // the release that holds
+	Void    bool   // there was one, and something newer came
+}
+
+// millBlock is a size that was released before.
+type millBlock struct{ Name, Query string }
 
 type blockRow struct{ Key, Text, Link string }
 
@@ -51,8 +75,6 @@ type sentRow struct {
 	Encrypted, Latest bool
 }
 
-type threadRow struct{ At, By, Text string }
-
 func (s *Server) handOffRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /case/{case}/order.pdf", s.page(s.workOrder))
 	mux.HandleFunc("GET /case/{case}/hand-off", s.page(s.showHandOff))
@@ -60,6 +82,9 @@ func (s *Server) handOffRoutes(mux *http.ServeMux) {
 	mux.HandleFunc("GET /case/{case}/hand-off/{n}/{file}", s.page(s.archive))
 	mux.HandleFunc("POST /case/{case}/receipt", s.page(s.receipt))
 	mux.HandleFunc("POST /case/{case}/answer", s.page(s.answerQuery))
+	mux.HandleFunc("POST /case/{case}/mill", s.page(s.mill))
+	mux.HandleFunc("POST /case/{case}/take", s.page(s.takeQuery))
+	mux.HandleFunc("POST /case/{case}/temporary", s.page(s.temporary))
 	mux.HandleFunc("POST /case/{case}/returned", s.page(s.returned))
 	mux.HandleFunc("GET /board", s.page(s.board))
 }
@@ -133,6 +158,8 @@ func (s *Server) showHandOff(w http.ResponseWriter, r *http.Request) error {
 			link = join("case", c.ID, "plan")
 		case work.NotAccepted:
 			link = join("case", c.ID, "dentist")
+		case work.NotReleased:
+			link = "#mill"
 		}
 		v.Blocked = append(v.Blocked, blockRow{string(b), v.W.T("block." + string(b)), link})
 	}
@@ -142,16 +169,25 @@ func (s *Server) showHandOff(w http.ResponseWriter, r *http.Request) error {
 			v.Due += " " + v.W.T("hand.waiting")
 		}
 	}
-	said, err := exchange.Words(v.W.Lang)
+	speak, err := s.speaker(r)
 	if err != nil {
 		return err
 	}
 	for _, q := range exchange.ReceiptReasons() {
-		v.Reasons = append(v.Reasons, choice{Value: string(q), Name: said["reason."+string(q)]})
+		v.Reasons = append(v.Reasons, choice{Value: string(q), Name: speak.Said["reason."+string(q)]})
 	}
 	v.back(by, s.now().Local(), p)
 	v.sent(by)
-	v.thread(by, said)
+	v.Thread = speak.Thread(c.Thread, v.Lab)
+	if v.Query, err = s.queryOf(r, c); err != nil {
+		return err
+	}
+	if err := s.temp(r, &v); err != nil {
+		return err
+	}
+	if v.Mill, err = s.millOf(r, speak, c, p); err != nil {
+		return err
+	}
 	return s.render(w, http.StatusOK, "hand-off", v)
 }
 
@@ -195,35 +231,189 @@ func (s *Server) returned(w http.ResponseWriter, r *http.Request) error {
 // boardView is the board: the cases on their way, the most pressing first.
 type boardView struct {
 	frame
-	Rows []boardRow
+	Rows   []way.Row
+	Counts []way.Count
+	More   int // that are not shown
 }
 
-type boardRow struct{ ID, Name, Tooth, Word, Mark, Dates, Lab string }
-
-// boardCases is how many cases the board looks at: those that changed last.
-const boardCases = 500
+// boardRows is how many cases the board shows: those that press most.
+const boardRows = 200
 
 func (s *Server) board(w http.ResponseWriter, r *http.Request) error {
 	v := boardView{frame: s.frame(r)}
 	v.Title = v.W.T("board.title")
-	rows, err := s.desk.Board(r.Context(), boardCases, s.now().Local())
+	now := s.now().Local()
+	rows, counts, err := s.desk.Board(r.Context(), boardRows, now)
 	if err != nil {
 		return err
 	}
-	for _, b := range rows {
-		d := b.Case.Order.Dates
-		row := boardRow{
-			ID: b.Case.ID, Name: or(b.Case.Name, v.W.T("unnamed")), Tooth: toothWords(v.W, b.Case),
-			Word: v.W.T("stand." + string(b.Standing)), Mark: v.W.T("stand." + string(b.Standing) + ".do"), Lab: b.Case.Order.Laboratory.Name,
-		}
-		for _, x := range [][2]string{{"due", d.Due}, {"seat", d.Seat}} {
-			if x[1] != "" {
-				row.Dates += v.W.T("field.dates."+x[0]) + " " + x[1] + "  "
-			}
-		}
-		v.Rows = append(v.Rows, row)
+	day, err := s.desk.Day(r.Context(), now)
+	if err != nil {
+		return err
 	}
+	speak, err := s.speaker(r)
+	if err != nil {
+		return err
+	}
+	v.Rows, v.Counts = speak.Rows(rows, day), speak.Counts(counts)
+	for _, c := range v.Counts {
+		v.More += c.N
+	}
+	v.More -= len(v.Rows)
 	return s.render(w, http.StatusOK, "board", v)
+}
+
+// speaker puts the way of cases into the words of who asks.
+func (s *Server) speaker(r *http.Request) (way.Speaker, error) {
+	w := wordsFor(r)
+	by, err := s.names(r)
+	if err != nil {
+		return way.Speaker{}, err
+	}
+	said, err := exchange.Words(w.Lang)
+	words := reportWords(w)
+	return way.Speaker{
+		Words: w, Said: said, By: by,
+		Name: func(n tooth.Number) string { return fullTooth(w, n) },
+		Measure: func(name string) string {
+			if k := "measure.name." + name; w.text[k] != "" {
+				return w.T(k)
+			}
+			return words.T("m." + name)
+		},
+		Number: func(v, u float64) string {
+			if u == 0 {
+				return w.number(strconv.FormatFloat(math.Round(v*100)/100, 'f', -1, 64)) + " mm"
+			}
+			return words.Number(measure.Of(v, u, measure.MM))
+		},
+	}, err
+}
+
+// queryOf returns the query of a case that waits for an answer, or nil.
+func (s *Server) queryOf(r *http.Request, c work.Case) (*way.Query, error) {
+	t := c.Queries()
+	if !t.Waits() {
+		return nil, nil
+	}
+	speak, err := s.speaker(r)
+	if err != nil {
+		return nil, err
+	}
+	me := visitorOf(r).person
+	q := speak.Asked(t, way.Today(s.now().Local()), me.ID)
+	q.ID, q.May = c.ID, me.May(people.Send)
+	return q, nil
+}
+
+// temp tells how long the temporary has been in place, once that is worth a word.
+func (s *Server) temp(r *http.Request, v *handOffView) error {
+	day, err := s.desk.Day(r.Context(), s.now().Local())
+	if err != nil {
+		return err
+	}
+	f := v.Case.Facts()
+	n, worth := day.Stays(f)
+	v.Loose, v.Mind = f.Loose, f.Loose || day.TooLong(f) && !f.Over
+	switch {
+	case f.Loose:
+		v.Temp = v.W.T("temp.is.loose")
+	case v.Mind:
+		v.Temp = v.W.T("temp.long", strconv.Itoa(n))
+	case worth:
+		v.Temp = v.W.T("temp.days", strconv.Itoa(n))
+	}
+	return nil
+}
+
+// blockOf reads the three sides of a block, mm; ok is false where they cannot be.
+func blockOf(sides []string) (b mill.Block, ok bool) {
+	if len(sides) != len(b) {
+		return b, false
+	}
+	for i, t := range sides {
+		n, err := strconv.ParseFloat(strings.ReplaceAll(strings.TrimSpace(t), ",", "."), 64)
+		if err != nil || !(n > 0 && n <= 200) {
+			return mill.Block{}, false
+		}
+		b[i] = n
+	}
+	return b, true
+}
+
+// millOf returns the release to the practice's own mill; nil where a laboratory makes it.
+// The block is the one of the address, else that which was released last.
+func (s *Server) millOf(r *http.Request, speak way.Speaker, c work.Case, p work.Plan) (*millView, error) {
+	if !prescription.InHouse(c.Order) {
+		return nil, nil
+	}
+	v := millView{Block: r.URL.Query()["side"]}
+	last, err := s.desk.LastBlocks(r.Context(), c.Order.Restorations[0].Material)
+	if err != nil {
+		return nil, err
+	}
+	if len(v.Block) != 3 && len(last) > 0 {
+		v.Block = sidesOf(last[0])
+	}
+	if len(v.Block) != 3 {
+		v.Block = []string{"", "", ""}
+	}
+	for _, b := range last {
+		t := sidesOf(b)
+		v.Last = append(v.Last, millBlock{strings.Join(t, " × "), url.Values{"side": t}.Encode()})
+	}
+	b, _ := blockOf(v.Block)
+	f, err := s.desk.Preflight(r.Context(), c, p, b)
+	if err != nil {
+		return nil, err
+	}
+	v.Doubts, v.Stopped = speak.Doubts(f.Doubts), f.Stopped()
+	cut, current := c.Released()
+	v.Void = len(c.Cuts) > 0 && !current
+	if current {
+		v.Was = speak.T("mill.was", minuteText(cut.At), speak.By(cut.By), strings.Join(sidesOf(cut.Block), " × "), cut.Lot)
+		if cut.Reason != "" {
+			v.Was += " " + cut.Reason
+		}
+	}
+	return &v, nil
+}
+
+func sidesOf(b mill.Block) []string {
+	var out []string
+	for _, n := range b {
+		out = append(out, strconv.FormatFloat(n, 'g', -1, 64))
+	}
+	return out
+}
+
+// mill releases a block to the practice's own mill.
+func (s *Server) mill(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	c, p, err := s.planOf(r)
+	if err != nil {
+		return err
+	}
+	b, _ := blockOf(r.PostForm["side"]) // that none was named stops it
+	reason := or(strings.TrimSpace(r.PostFormValue("else")), r.PostFormValue("reason"))
+	if err := s.desk.Release(r.Context(), actor(r), c.ID, p, b, r.PostFormValue("lot"), reason); err != nil {
+		return err
+	}
+	return back(w, r, join("case", c.ID, "hand-off"))
+}
+
+// temporary notes that the temporary is loose or lost, or back on.
+func (s *Server) temporary(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	id := r.PathValue("case")
+	if err := s.desk.NoteTemporary(r.Context(), actor(r), id, r.PostFormValue("is") == "loose"); err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "hand-off"))
 }
 
 func minuteText(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }
@@ -243,42 +433,6 @@ func (v *handOffView) sent(by func(string) string) {
 		v.Sent = append(v.Sent, row)
 	}
 	slices.Reverse(v.Sent)
-}
-
-// thread tells what the laboratory said and was told, in order.
-func (v *handOffView) thread(by func(string) string, said map[string]string) {
-	type dated struct {
-		at time.Time
-		threadRow
-	}
-	var all []dated
-	for _, n := range v.Case.Notes {
-		text := said["answer."+string(n.Receipt.Answer)]
-		if n.Receipt.Reason != "" {
-			text += ": " + said["reason."+string(n.Receipt.Reason)]
-		}
-		if n.Receipt.Text != "" {
-			text += " · " + n.Receipt.Text
-		}
-		if n.Receipt.Due != "" {
-			text += " · " + v.W.T("field.dates.due") + " " + n.Receipt.Due
-		}
-		who := n.Receipt.By
-		if n.Telephone {
-			who = v.W.T("hand.telephone", or(n.Receipt.By, v.Lab), by(n.By))
-		}
-		all = append(all, dated{n.At, threadRow{minuteText(n.At), who, text}})
-	}
-	for _, a := range v.Case.Answers {
-		all = append(all, dated{a.At, threadRow{minuteText(a.At), by(a.By), a.Text}})
-	}
-	slices.SortStableFunc(all, func(a, b dated) int { return a.at.Compare(b.at) })
-	for _, d := range all {
-		v.Thread = append(v.Thread, d.threadRow)
-	}
-	if n, open := v.Case.Asked(); open {
-		v.Asked = or(n.Receipt.Text, said["reason."+string(n.Receipt.Reason)])
-	}
 }
 
 // handOff makes a parcel, or notes that the case went another way.
@@ -374,7 +528,7 @@ func (s *Server) receipt(w http.ResponseWriter, r *http.Request) error {
 			return &work.Problem{What: err.Error(), Try: wordsFor(r).T("hand.receipt.try")}
 		}
 	}
-	if err := s.desk.NoteReceipt(r.Context(), actor(r), id, rec, telephone); err != nil {
+	if err := s.desk.NoteReceipt(r.Context(), actor(r), id, rec, telephone, s.now().Local()); err != nil {
 		return err
 	}
 	return back(w, r, join("case", id, "hand-off"))
@@ -385,7 +539,23 @@ func (s *Server) answerQuery(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	id := r.PathValue("case")
-	if err := s.desk.Answer(r.Context(), actor(r), id, r.PostFormValue("text")); err != nil {
+	do := s.desk.Answer
+	if r.PostForm.Has("say") {
+		do = s.desk.NoteQuery // on the way to an answer
+	}
+	if err := do(r.Context(), actor(r), id, r.PostFormValue("text")); err != nil {
+		return err
+	}
+	return back(w, r, join("case", id, "hand-off"))
+}
+
+// takeQuery lets who asks answer for the query from now on.
+func (s *Server) takeQuery(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	id := r.PathValue("case")
+	if err := s.desk.TakeQuery(r.Context(), actor(r), id); err != nil {
 		return err
 	}
 	return back(w, r, join("case", id, "hand-off"))

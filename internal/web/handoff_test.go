@@ -168,3 +168,32 @@ func TestBrowserCarriesACase(t *testing.T) {
 	browser.Ask[bool](s.Page, `document.querySelectorAll("details").forEach((d) => { d.open = true; }), true`)
 	s.sound("hand-off, open")
 }
+
+// TestMillGate takes a case that is made in the house to the release of its block: no day is
+// asked for, and without a check or a block it needs a reason.
+func TestMillGate(t *testing.T) {
+	c := install(t, time.Now).browser(t)
+	_, at, _ := c.drop("/case", map[string][]byte{"x.stl": []byte("no scan")})
+	c.send(at+"/order", url.Values{"tooth": {"26"}, "material": {"lithium-disilicate"}})
+	c.first("A. Berg", "482703", "dentist", "manager")
+	page, _, _ := c.get(at + "/hand-off")
+	if strings.Contains(page, "Before the block is cut") {
+		t.Error("a laboratory's case is to be cut")
+	}
+	page, _, _ = c.send(at+"/plan", url.Values{"made_by": {"in-house"}})
+	if strings.Contains(page, "dates.due\" value") || regexp.MustCompile(`name="lack" value="dates\.(due|seat)"`).MatchString(page) {
+		t.Error("same-day work is asked for a day")
+	}
+	page, _, _ = c.get(at + "/hand-off")
+	wants(t, page, "Before the block is cut", "no block was released", "is not signed", "Release the block", "It is cut all the same, because")
+	if _, _, status := c.send(at+"/mill", url.Values{"side": {"18", "14", "12"}}); status != http.StatusConflict {
+		t.Errorf("released without a reason: %d", status)
+	}
+	page, _, _ = c.send(at+"/mill", url.Values{"side": {"18", "14,5", "12"}, "lot": {"L-5"}, "reason": {"the dentist decided so"}})
+	wants(t, page, "block 18 × 14.5 × 12 mm, lot L-5. the dentist decided so", "by A. Berg")
+	page, _, _ = c.get("/board")
+	wants(t, page, "Inspected, to be seated.")
+	c.send(at+"/plan", url.Values{"shade.body": {"3M2"}})
+	page, _, _ = c.get(at + "/hand-off")
+	wants(t, page, "that release holds no more", "18 × 14.5 × 12")
+}

@@ -7,6 +7,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/report"
+	"selvage/internal/web/way"
 	"selvage/internal/work"
 )
 
@@ -15,6 +16,7 @@ type startView struct {
 	frame
 	Recent []recentRow
 	Watch  *work.WatchState // of the watched folder; nil where there is none
+	Chase  int              // cases for which somebody here has to do something today
 }
 
 // recentRow is one case of the list.
@@ -31,6 +33,11 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	_, counts, err := s.desk.Board(r.Context(), 0, s.now().Local())
+	if err != nil {
+		return err
+	}
+	v.Chase = way.Chased(counts)
 	if st, yes := s.desk.Watching(); yes {
 		v.Watch = &st
 	}
@@ -125,7 +132,8 @@ type dentistView struct {
 	Signed   *signature
 	Reason   bool // accepting needs a reason
 	Accepted bool
-	Reasons  []string // keys of the reasons that can be tapped
+	Reasons  []string   // keys of the reasons that can be tapped
+	Query    *way.Query // of the laboratory, that waits; nil: none
 }
 
 // reasons are why a case may be accepted although the check asks for something.
@@ -149,6 +157,9 @@ func (s *Server) showDentist(w http.ResponseWriter, r *http.Request) error {
 	}
 	v := dentistView{frame: s.frame(r), Case: c, Tooth: toothWords(wordsFor(r), c), Reasons: reasons}
 	v.Title = v.W.T("dentist.title")
+	if v.Query, err = s.queryOf(r, c); err != nil {
+		return err
+	}
 	k, current := c.Current()
 	if current && k.State == work.Done {
 		v.Ready, v.Check, v.Reason = true, k, k.Verdict != finding.Clear

@@ -11,12 +11,15 @@ import (
 
 	"selvage/finding"
 	"selvage/internal/check"
+	"selvage/internal/mill"
 	"selvage/internal/people"
 	"selvage/internal/photo"
 	"selvage/internal/prescription"
+	"selvage/internal/query"
 	"selvage/internal/schedule"
 	"selvage/internal/seating"
 	"selvage/internal/sheet"
+	"selvage/internal/track"
 	"selvage/internal/turnaround"
 	"selvage/internal/work"
 	"selvage/limit"
@@ -185,12 +188,19 @@ func carried() []string {
 		keys = append(keys, "fits."+string(f))
 	}
 	keys = append(append(keys, anyway...), "rule.us", "rule.eu", "lack."+string(work.ToFollow), "lack."+string(work.SendAnyway))
-	for _, s := range work.Standings() {
-		if s != work.StandSeated {
+	for _, s := range track.Standings() {
+		if s != track.StandSeated {
 			keys = append(keys, "stand."+string(s), "stand."+string(s)+".do")
 		}
 	}
 	keys = append(keys, seatedKeys()...)
+	for _, to := range []query.Role{query.Dentist, query.Assistant} {
+		keys = append(keys, "query.to."+string(to))
+	}
+	for _, c := range mill.Codes() {
+		keys = append(keys, "mill."+string(c))
+	}
+	keys = append(keys, "measure.name.margin", "measure.name.finish_line")
 	for _, x := range work.AllShows() {
 		keys = append(keys, "photo."+string(x))
 	}

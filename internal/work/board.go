@@ -1,132 +1,181 @@
 package work
 
 import (
-	"cmp"
 	"context"
-	"slices"
+	"encoding/json"
+	"fmt"
 	"strings"
+	"sync"
 	"time"
 
 	"selvage/calendar"
-	"selvage/internal/exchange"
 	"selvage/internal/prescription"
+	"selvage/internal/query"
 	"selvage/internal/seating"
+	"selvage/internal/store"
+	"selvage/internal/track"
 	"selvage/internal/turnaround"
+	"selvage/limit"
 )
 
-// Standing is where a case stands on its way, the most pressing first.
-type Standing string
-
-// The standings, in the order of their risk.
-const (
-	StandRefused  Standing = "refused"   // by the laboratory
-	StandAsked    Standing = "asked"     // a query waits
-	StandSeatSoon Standing = "seat-soon" // seated within two working days, and not here and inspected
-	StandLate     Standing = "late"      // it should be here
-	StandRemake   Standing = "remake"    // to be made again
-	StandToSend   Standing = "to-send"
-	StandInspect  Standing = "inspect" // here, and not inspected
-	StandSilent   Standing = "silent"  // sent before today, and not accepted
-	StandOut      Standing = "out"     // at the laboratory
-	StandHere     Standing = "here"    // inspected, to be seated
-	StandSeated   Standing = "seated"
-)
-
-// Standings lists them in the order of their risk.
-func Standings() []Standing {
-	return []Standing{StandRefused, StandAsked, StandSeatSoon, StandLate, StandRemake, StandToSend, StandInspect, StandSilent, StandOut, StandHere, StandSeated}
+// Facts returns what the case's standing rests on.
+func (c Case) Facts() track.Facts {
+	f := track.Facts{
+		Name: c.Name, Lab: c.Order.Laboratory.Name, House: prescription.InHouse(c.Order),
+		Loose: c.loose(), Cut: c.cut(), Changed: c.Changed.UnixMilli(),
+	}
+	day := func(s string) calendar.Date {
+		d, err := calendar.Parse(s)
+		if err != nil {
+			return 0
+		}
+		return d
+	}
+	d := c.Order.Dates
+	f.Due, f.Seat = day(d.Due), day(d.Seat)
+	if len(c.Order.Restorations) > 0 {
+		f.Tooth = c.Order.Restorations[0].Tooth.Number()
+		if f.Since = day(d.Prepared); f.Since == 0 && !c.Opened.IsZero() && !f.House {
+			f.Since = turnaround.MomentOf(c.Opened).Day
+		}
+	}
+	if f.House {
+		f.Since = 0
+	}
+	if n := len(c.Sent); n > 0 {
+		f.Sent = c.Sent[n-1].At.UnixMilli()
+	}
+	f.Answer = c.answered()
+	t := query.Of(c.Thread)
+	f.Asked, f.To, f.Owner, f.Until = t.Waits(), t.To, t.Owner, day(t.Until)
+	b, here := c.cameBack()
+	f.Here, f.Whole = here, here && b.Inspected()
+	if n := len(c.Visits); n > 0 {
+		f.Over = c.Visits[n-1].Outcome != seating.Remake
+		f.Again = !f.Over && !c.sentSince(c.Visits[n-1].Day())
+	}
+	return f
 }
 
-// soon is how many working days before the seat visit the work has to be in the building
-// and inspected.
-const soon = 2
+// answered is what the laboratory said last since the case was last sent.
+func (c Case) answered() track.Answer {
+	out := track.Silent
+	for _, s := range c.Thread {
+		switch s.What {
+		case query.Sent:
+			out = track.Silent
+		case query.Asked:
+			out = track.Queried
+		case query.Accepted:
+			out = track.Accepted
+		case query.Refused:
+			out = track.Refused
+		}
+	}
+	return out
+}
 
-// Standing tells where the case stands today, by the working days of the practice.
-func (c Case) Standing(week calendar.Week, today calendar.Date) Standing {
-	if n := len(c.Visits); n > 0 {
-		if c.Visits[n-1].Outcome != seating.Remake {
-			return StandSeated
-		}
-		if len(c.Sent) == 0 || !c.Sent[len(c.Sent)-1].At.After(c.Visits[n-1].Day()) {
-			return StandRemake
-		}
+// sentSince reports whether the case was sent, or its block released, after a moment.
+func (c Case) sentSince(at time.Time) bool {
+	if n := len(c.Cuts); n > 0 && c.Cuts[n-1].At.After(at) {
+		return true
 	}
-	if len(c.Sent) == 0 {
-		return StandToSend
-	}
-	sent := c.Sent[len(c.Sent)-1].At
-	var last Noted
-	if n := len(c.Notes); n > 0 && c.Notes[n-1].At.After(sent) {
-		last = c.Notes[n-1]
-	}
-	came, here := c.cameBack()
-	due, noDue := calendar.Parse(c.Order.Dates.Due)
-	seat, noSeat := calendar.Parse(c.Order.Dates.Seat)
-	_, asked := c.Asked()
-	switch {
-	case here && came.Inspected():
-		return StandHere
-	case last.Receipt.Answer == exchange.Refuse && !here:
-		return StandRefused
-	case asked && !here:
-		return StandAsked
-	case noSeat == nil && week.Between(today, seat) <= soon:
-		return StandSeatSoon
-	case here:
-		return StandInspect
-	case noDue == nil && due < today:
-		return StandLate
-	case last.Receipt.Answer == "" && turnaround.MomentOf(sent).Day < today:
-		return StandSilent
-	}
-	return StandOut
+	n := len(c.Sent)
+	return n > 0 && c.Sent[n-1].At.After(at)
+}
+
+// board keeps the facts of the cases that are on their way, as far as it has read.
+type board struct {
+	mu    sync.Mutex
+	seq   int64 // the last change that it has seen
+	index track.Index
 }
 
 // BoardRow is one case on the board.
-type BoardRow struct {
-	Case     Case
-	Standing Standing
+type BoardRow = track.Row
+
+// Board returns at most limit of the cases that are on their way, the most pressing first,
+// and how many there are of each standing. It reads what changed since it was last asked,
+// by whichever server; after a start it reads what was written with the events.
+func (d *Desk) Board(ctx context.Context, limit int, now time.Time) ([]BoardRow, map[track.Standing]int, error) {
+	day, err := d.Day(ctx, now)
+	if err != nil {
+		return nil, nil, err
+	}
+	d.board.mu.Lock()
+	defer d.board.mu.Unlock()
+	if err := d.catchUp(ctx); err != nil {
+		return nil, nil, err
+	}
+	rows, counts := d.board.index.Top(day, limit)
+	return rows, counts, nil
 }
 
-// Board returns the cases that are on their way, the most pressing first: by risk, then by
-// the day on which they are seated. It looks at the cases that changed last, at most limit.
-func (d *Desk) Board(ctx context.Context, limit int, now time.Time) ([]BoardRow, error) {
+// catchUp reads what changed. The board is held.
+func (d *Desk) catchUp(ctx context.Context) error {
+	changed, err := d.ledger.Tracks(ctx, d.board.seq)
+	if err != nil {
+		return err
+	}
+	for _, c := range changed {
+		var f track.Facts
+		if err := json.Unmarshal(c.Facts, &f); err != nil {
+			return fmt.Errorf("case %s: %w", c.Case, err)
+		}
+		d.board.index.Put(c.Case, f)
+		d.board.seq = c.Seq
+	}
+	return nil
+}
+
+// Day returns a day as the practice's calendar and limits see it.
+func (d *Desk) Day(ctx context.Context, now time.Time) (track.Day, error) {
+	week, err := d.week(ctx, now)
+	if err != nil {
+		return track.Day{}, err
+	}
+	t := d.Limits()
+	stay, _ := t.Find(limit.TemporaryStay, limit.Selector{})
+	return track.On(week, now, track.Limits{Ready: int(t.Setting(limit.SeatReady)), Note: int(stay.Advise.V), Long: int(stay.Flag.V)})
+}
+
+// week returns the working days of the practice, around a moment.
+func (d *Desk) week(ctx context.Context, now time.Time) (calendar.Week, error) {
 	book, err := d.Profiles(ctx)
 	if err != nil {
-		return nil, err
+		return calendar.Week{}, err
 	}
-	week, err := prescription.PracticeWeek(book.Practice, now.Year()-1, now.Year()+1)
-	if err != nil {
-		return nil, err
-	}
-	cases, err := d.Recent(ctx, limit)
-	if err != nil {
-		return nil, err
-	}
-	var out []BoardRow
-	for _, c := range cases {
-		if s := c.Standing(week, turnaround.MomentOf(now).Day); s != StandSeated {
-			out = append(out, BoardRow{c, s})
-		}
-	}
-	slices.SortStableFunc(out, func(a, b BoardRow) int {
-		return cmp.Or(slices.Index(Standings(), a.Standing)-slices.Index(Standings(), b.Standing), strings.Compare(seatOf(a), seatOf(b)))
-	})
-	return out, nil
+	return prescription.PracticeWeek(book.Practice, now.Year()-1, now.Year()+1)
 }
 
-// seatOf is the day on which a case is seated; one without comes last.
-func seatOf(r BoardRow) string {
-	if r.Case.Order.Dates.Seat == "" {
-		return "~"
+// retrack computes anew what an earlier version of the program wrote of cases in another
+// form, or not at all. Cost: a replay of those cases.
+func (d *Desk) retrack(ctx context.Context) error {
+	const together = 200
+	ids, err := d.ledger.Untracked(ctx, track.Form)
+	for len(ids) > 0 && err == nil {
+		some := ids[:min(together, len(ids))]
+		ids = ids[len(some):]
+		err = d.ledger.Change(ctx, func(tx *store.Tx) error {
+			for _, id := range some {
+				if _, err := d.settle(tx, id); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
 	}
-	return r.Case.Order.Dates.Seat
+	return err
 }
+
+// learnedFrom is how many of the last pieces of work that came back tell how late a
+// laboratory is.
+const learnedFrom = 2000
 
 // lateness returns by how many working days a laboratory is late as a rule, learned from
 // what came back; known is false where that is too little.
 func (d *Desk) lateness(ctx context.Context, laboratory string, week calendar.Week) (days int, known bool, err error) {
-	events, err := d.ledger.OfKind(ctx, kindReturned)
+	events, err := d.ledger.LastOfKind(ctx, kindReturned, learnedFrom)
 	if err != nil {
 		return 0, false, err
 	}

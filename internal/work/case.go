@@ -11,6 +11,7 @@ import (
 
 	"selvage/finding"
 	"selvage/internal/casefile"
+	"selvage/internal/query"
 	"selvage/internal/schedule"
 	"selvage/internal/seating"
 	"selvage/internal/store"
@@ -40,11 +41,14 @@ type Case struct {
 	Photos   []Photo
 
 	Sent    []Sending
-	Notes   []Noted // what the laboratory answered
-	Answers []Answered
+	Notes   []Noted      // what the laboratory answered
+	Thread  []query.Step // what was sent, asked and answered, in order
+	Cuts    []Cut        // blocks that were released to the own mill
 	Back    []Returned
 	Visits  []seating.Seated
 	Seating seating.Record
+
+	Temporary []TemporaryNote // how the temporary holds
 }
 
 // Signed is something that a person said, and when.
@@ -140,7 +144,7 @@ func (c *Case) Apply(e store.Event) error {
 			c.Corrections = slices.DeleteFunc(c.Corrections, func(k Correction) bool { return k.ID == v.Correction })
 		})
 	default:
-		for _, apply := range []func(store.Event) (bool, error){c.applyCheck, c.applyPlan, c.applyHandOff, c.applySeating} {
+		for _, apply := range []func(store.Event) (bool, error){c.applyCheck, c.applyPlan, c.applyHandOff, c.applyThread, c.applyMill, c.applySeating} {
 			if changed, err = apply(e); changed || err != nil {
 				break
 			}

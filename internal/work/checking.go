@@ -14,6 +14,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/check"
 	"selvage/internal/job"
+	"selvage/internal/news"
 	"selvage/internal/store"
 )
 
@@ -108,7 +109,7 @@ func (d *Desk) Cancel(ctx context.Context, actor, id string) error {
 		return err
 	})
 	if err == nil {
-		d.hub.tell(Note{Case: id})
+		d.hub.Tell(news.Note{Case: id})
 	}
 	return err
 }
@@ -195,9 +196,9 @@ func (d *Desk) measure(ctx context.Context, c Case, k Check) (check.Outcome, err
 		}
 		in.Files = append(in.Files, check.File{Name: s.Name, Role: s.Role, Data: data})
 	}
-	p := progress{tell: d.hub.tell, note: Note{Case: c.ID}}
-	in.Parts = p.part
-	return check.Run(ctx, in, p.phase)
+	p := news.Follow(c.ID, d.hub.Tell)
+	in.Parts = p.Part
+	return check.Run(ctx, in, p.Phase)
 }
 
 // keep stores the report, the pictures and the surfaces of a check and returns the hash
@@ -262,7 +263,7 @@ func (d *Desk) finish(ctx context.Context, t job.Task, a checkArgs, kind string,
 		return t.Done(ctx, tx.SQL())
 	})
 	if err == nil {
-		d.hub.tell(Note{Case: a.Case, N: n})
+		d.hub.Tell(news.Note{Case: a.Case, N: n})
 	}
 	return err
 }

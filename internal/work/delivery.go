@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"selvage/internal/news"
 	"selvage/internal/store"
 	"selvage/internal/watch"
 )
@@ -229,7 +230,7 @@ func (d *Desk) Watch(ctx context.Context, dir string, say func(string)) error {
 				s.Gone, s.Trouble = errors.As(err, &gone), err.Error()
 			}
 			d.watch.Store(&s)
-			d.hub.tell(Note{})
+			d.hub.Tell(news.Note{})
 			say(s.Trouble)
 		},
 	}).Run(ctx)

@@ -25,8 +25,10 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/job"
+	"selvage/internal/news"
 	"selvage/internal/schedule"
 	"selvage/internal/store"
+	"selvage/internal/track"
 	"selvage/limit"
 	"selvage/tooth"
 )
@@ -42,8 +44,9 @@ type Desk struct {
 	ledger   *store.Ledger
 	blobs    store.Blobs
 	queue    *job.Queue
-	hub      *hub
+	hub      *news.Hub
 	practice practice
+	board    board
 	patience time.Duration
 	watch    atomic.Pointer[WatchState]
 	seal     ed25519.PrivateKey
@@ -72,7 +75,7 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 	if o.Patience == 0 {
 		o.Patience = job.Patience
 	}
-	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: newHub(), patience: o.Patience, seal: o.Seal, alone: o.Alone, unfollow: func() {}}
+	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: news.New(), patience: o.Patience, seal: o.Seal, alone: o.Alone, unfollow: func() {}}
 	d.practice.base, d.practice.methods = limit.Default(), o.Methods
 	if o.Methods == nil {
 		d.practice.methods = schedule.Default()
@@ -97,6 +100,12 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 		return nil, err
 	}
 	d.queue = q
+	if err := d.retrack(ctx); err != nil {
+		return nil, err
+	}
+	if err := d.catchUp(ctx); err != nil { // WHY now: nobody holds the board yet, nor waits for it
+		return nil, err
+	}
 	if !queued {
 		return d, d.renew(ctx)
 	}
@@ -116,6 +125,38 @@ func (d *Desk) Start(ctx context.Context) error {
 		d.unfollow = func() { stop(); <-ended }
 	}
 	return d.queue.Start(ctx)
+}
+
+// followEvery is how often a desk looks for what other servers wrote.
+const followEvery = 500 * time.Millisecond
+
+// follow tells listeners what other servers write into the same ledger, until ctx ends.
+// What this server writes is told twice, which does no harm: a note only says look.
+func (d *Desk) follow(ctx context.Context, seq int64) {
+	tick := time.NewTicker(followEvery)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+		events, err := d.ledger.Since(ctx, seq, 1000)
+		if err != nil {
+			continue // the database may come back
+		}
+		told := map[string]bool{}
+		for _, e := range events {
+			seq = e.Seq
+			if e.Case == "" && d.refresh(ctx) != nil {
+				break // the next look does it
+			}
+			if e.Case != "" && !IsView(e) && !told[e.Case] {
+				told[e.Case] = true
+				d.hub.Tell(news.Note{Case: e.Case, N: e.N})
+			}
+		}
+	}
 }
 
 // Stop waits for running checks, and cancels them when ctx ends.
@@ -138,10 +179,10 @@ func (d *Desk) Ledger() *store.Ledger { return d.ledger }
 
 // Listen returns what is new about a case, or about all where the id is empty, until
 // the returned function is called.
-func (d *Desk) Listen(caseID string) (<-chan Note, func()) { return d.hub.listen(caseID) }
+func (d *Desk) Listen(caseID string) (<-chan news.Note, func()) { return d.hub.Listen(caseID) }
 
 // Progress returns the phase of the check that runs on a case, if one does.
-func (d *Desk) Progress(caseID string) (Note, bool) { return d.hub.progress(caseID) }
+func (d *Desk) Progress(caseID string) (news.Note, bool) { return d.hub.Progress(caseID) }
 
 // Case returns where a case stands.
 func (d *Desk) Case(ctx context.Context, id string) (Case, error) {
@@ -201,7 +242,7 @@ func (d *Desk) NewCase(ctx context.Context, actor, name, key string) (id string,
 		return err
 	})
 	if err == nil {
-		d.hub.tell(Note{Case: id, N: 1})
+		d.hub.Tell(news.Note{Case: id, N: 1})
 	}
 	return id, err
 }
@@ -329,7 +370,7 @@ func (d *Desk) changed(ctx context.Context, id, actor string, f func(*store.Tx, 
 		return err
 	})
 	if err == nil && !again {
-		d.hub.tell(Note{Case: id, N: now.N})
+		d.hub.Tell(news.Note{Case: id, N: now.N})
 	}
 	return check, err
 }
@@ -370,7 +411,14 @@ func (d *Desk) settle(tx *store.Tx, id string) (Case, error) {
 	if err != nil {
 		return c, err
 	}
-	return c, tx.SetNow(store.Now{Case: id, N: c.N, At: c.Changed.UnixMilli(), Find: c.found(), State: state})
+	if err := tx.SetNow(store.Now{Case: id, N: c.N, At: c.Changed.UnixMilli(), Find: c.found(), State: state}); err != nil {
+		return c, err
+	}
+	facts, err := json.Marshal(c.Facts())
+	if err != nil {
+		return c, err
+	}
+	return c, tx.SetTrack(id, track.Form, facts)
 }
 
 // newID returns an identifier that says nothing.

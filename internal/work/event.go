@@ -110,7 +110,7 @@ func EventKinds() []string {
 		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded,
 		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered, kindClock, kindUnclock,
 		kindCorrected, kindUncorrected,
-		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered, kindReturned, kindSeated, kindTried, kindAdjusted, kindSaid, kindPaid, kindPhoto, kindPhotoOut,
+		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered, kindNoted, kindTaken, kindTemporary, kindCut, kindReturned, kindSeated, kindTried, kindAdjusted, kindSaid, kindPaid, kindPhoto, kindPhotoOut,
 	}
 }
 

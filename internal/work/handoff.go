@@ -14,17 +14,16 @@ import (
 	"selvage/internal/exchange"
 	"selvage/internal/packed"
 	"selvage/internal/prescription"
+	"selvage/internal/query"
 	"selvage/internal/report"
 	"selvage/internal/store"
-	"selvage/internal/turnaround"
 	"selvage/internal/workorder"
 )
 
 // The events of a hand-off.
 const (
-	kindHandedOff = "handed-off"     // Sending
-	kindReceipt   = "receipt-noted"  // Noted
-	kindAnswered  = "query-answered" // Answered
+	kindHandedOff = "handed-off"      // Sending
+	kindTemporary = "temporary-noted" // TemporaryNote
 )
 
 // Sending is one parcel that was made for the laboratory, or that went another way.
@@ -52,21 +51,29 @@ type SentFile struct {
 	SHA256 string `json:"sha256"`
 }
 
-// Noted is what the laboratory answered, by its file or on the telephone.
-type Noted struct {
-	Receipt   exchange.Receipt `json:"receipt"`
-	Telephone bool             `json:"telephone,omitempty"`
-
-	By string    `json:"noted_by,omitempty"`
-	At time.Time `json:"at,omitzero"`
-}
-
-// Answered is what a query was answered with.
-type Answered struct {
-	Text string `json:"text"`
+// TemporaryNote is how the temporary holds, as somebody noted.
+type TemporaryNote struct {
+	Loose bool `json:"loose"` // or lost; false: it is back on
 
 	By string    `json:"by,omitempty"`
 	At time.Time `json:"at,omitzero"`
+}
+
+// loose reports whether the temporary is loose or lost.
+func (c Case) loose() bool {
+	n := len(c.Temporary)
+	return n > 0 && c.Temporary[n-1].Loose
+}
+
+// NoteTemporary records that the temporary is loose or lost, or back on.
+func (d *Desk) NoteTemporary(ctx context.Context, actor, id string, loose bool) error {
+	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
+		if c.loose() == loose {
+			return nil
+		}
+		_, err := tx.Add(id, actor, kindTemporary, TemporaryNote{Loose: loose})
+		return err
+	})
 }
 
 // applyHandOff adds an event of a hand-off.
@@ -79,67 +86,14 @@ func (c *Case) applyHandOff(e store.Event) (changed bool, err error) {
 				v.Check = k.ID
 			}
 			c.Sent = append(c.Sent, v)
+			c.Thread = append(c.Thread, query.Step{What: query.Sent, At: e.At, By: e.Actor})
 		})
-	case kindReceipt:
-		err = read(e, func(v Noted) { v.By, v.At = e.Actor, e.At; c.Notes = append(c.Notes, v) })
-	case kindAnswered:
-		err = read(e, func(v Answered) { v.By, v.At = e.Actor, e.At; c.Answers = append(c.Answers, v) })
+	case kindTemporary:
+		err = read(e, func(v TemporaryNote) { v.By, v.At = e.Actor, e.At; c.Temporary = append(c.Temporary, v) })
 	default:
 		return false, nil
 	}
 	return true, err
-}
-
-// onTheWay returns when the work was sent, when it was accepted, and the queries; work that
-// was not sent is taken to be sent now. After a refusal it begins anew.
-func (c Case) onTheWay(now time.Time) (sent turnaround.Moment, accepted *turnaround.Moment, pauses []turnaround.Pause) {
-	at := func(t time.Time) turnaround.Moment { return turnaround.MomentOf(t.In(now.Location())) }
-	sent = turnaround.MomentOf(now)
-	var since time.Time
-	for _, n := range c.Notes {
-		if n.Receipt.Answer == exchange.Refuse {
-			since = n.At
-		}
-	}
-	if i := slices.IndexFunc(c.Sent, func(s Sending) bool { return s.At.After(since) }); i >= 0 {
-		sent = at(c.Sent[i].At)
-	}
-	for _, n := range c.Notes {
-		if !n.At.After(since) {
-			continue
-		}
-		switch n.Receipt.Answer {
-		case exchange.Accept:
-			m := at(n.At)
-			accepted = &m
-			for i := range pauses { // who accepts asks no more
-				if pauses[i].Open {
-					pauses[i].Open, pauses[i].Answered = false, m
-				}
-			}
-		case exchange.Query:
-			p := turnaround.Pause{Asked: at(n.At), Open: true}
-			if i := slices.IndexFunc(c.Answers, func(a Answered) bool { return a.At.After(n.At) }); i >= 0 {
-				p.Open, p.Answered = false, at(c.Answers[i].At)
-			}
-			pauses = append(pauses, p)
-		}
-	}
-	return sent, accepted, pauses
-}
-
-// Asked returns the query that waits for an answer, if one does.
-func (c Case) Asked() (Noted, bool) {
-	for i := len(c.Notes) - 1; i >= 0; i-- {
-		n := c.Notes[i]
-		if n.Receipt.Answer != exchange.Query {
-			return Noted{}, false
-		}
-		if !slices.ContainsFunc(c.Answers, func(a Answered) bool { return a.At.After(n.At) }) {
-			return n, true
-		}
-	}
-	return Noted{}, false
 }
 
 // Block is why a case is not sent yet.
@@ -151,16 +105,30 @@ const (
 	Lacking     Block = "missing"      // something about which nothing is said
 	NoCheck     Block = "no-check"     // none of these scans
 	NotAccepted Block = "not-accepted" // the check asks for something, and nobody accepted it
+	NotReleased Block = "not-released" // it is made in the house, and no block was released for it
 )
 
 // Blocks lists the blocks.
-func Blocks() []Block { return []Block{NotSigned, Lacking, NoCheck, NotAccepted} }
+func Blocks() []Block { return []Block{NotSigned, Lacking, NoCheck, NotAccepted, NotReleased} }
 
 // CheckMark is the lack by which a case is marked to be sent without a sound check.
 const CheckMark = "check"
 
 // Blocked lists why a case is not sent yet.
 func (c Case) Blocked(p Plan) []Block {
+	out := c.blocked(p)
+	if slices.ContainsFunc(c.Marks, func(m Mark) bool { return m.Lack == CheckMark }) {
+		out = slices.DeleteFunc(out, func(b Block) bool { return b == NoCheck || b == NotAccepted })
+	}
+	if _, current := c.Released(); prescription.InHouse(c.Order) && !current {
+		out = append(out, NotReleased)
+	}
+	return out
+}
+
+// blocked lists what speaks against making a crown from the case as it is, whatever was said
+// about sending it without a check.
+func (c Case) blocked(p Plan) []Block {
 	var out []Block
 	if _, current, ok := c.Prescribed(); !ok || !current {
 		out = append(out, NotSigned)
@@ -168,13 +136,10 @@ func (c Case) Blocked(p Plan) []Block {
 	if p.Open > 0 {
 		out = append(out, Lacking)
 	}
-	if slices.ContainsFunc(c.Marks, func(m Mark) bool { return m.Lack == CheckMark }) {
-		return out
-	}
 	k, ok := c.Current()
 	d, decided := c.Decision()
 	switch {
-	case !ok || k.State != Done:
+	case !ok || k.State != Done || prescription.InHouse(c.Order) && k.Stage != finding.Final:
 		out = append(out, NoCheck)
 	case k.Verdict != finding.Clear && (!decided || d.What.Choice != Accept):
 		out = append(out, NotAccepted)
@@ -205,6 +170,17 @@ func (d *Desk) papers(ctx context.Context, c Case, p Plan, w Wish) (workorder.In
 		}
 		in.Missing = append(in.Missing, m)
 	}
+	for _, q := range c.Photos {
+		data, err := d.blobs.Get(ctx, q.Hash)
+		if err != nil {
+			return in, Result{}, nil, err
+		}
+		pic := workorder.Picture{PNG: data, Caption: w.Words["photo."+string(q.Shows)]}
+		if q.MIME == "image/jpeg" {
+			pic.PNG, pic.JPEG = nil, data
+		}
+		in.Photos = append(in.Photos, pic)
+	}
 	k, ok := c.Current()
 	if !ok || k.State != Done {
 		return in, Result{}, nil, nil
@@ -213,7 +189,9 @@ func (d *Desk) papers(ctx context.Context, c Case, p Plan, w Wish) (workorder.In
 	if err != nil {
 		return in, r, nil, err
 	}
-	in.Report = &rep
+	words := report.In(w.Lang)
+	said := r.In(w.Lang, rep)
+	in.Report, in.Reasons = &said, words.Reasons
 	for _, f := range r.Figures {
 		if f.MIME != "image/png" {
 			continue
@@ -222,7 +200,7 @@ func (d *Desk) papers(ctx context.Context, c Case, p Plan, w Wish) (workorder.In
 		if err != nil {
 			return in, r, nil, err
 		}
-		in.Show(f.Slot, f.MIME, data, f.Alt)
+		in.Show(f.Slot, f.MIME, data, words.Alt(f.Slot, f.Alt, said.Line))
 	}
 	return in, r, &rep, nil
 }
@@ -342,27 +320,20 @@ func (d *Desk) contents(ctx context.Context, c Case, p Plan, w Wish, now time.Ti
 	for _, i := range out.Items {
 		in.Files = append(in.Files, workorder.File{Name: i.Name, Role: i.Role, SHA256: i.SHA256()})
 	}
-	for _, q := range c.Photos {
-		data, err := d.blobs.Get(ctx, q.Hash)
-		if err != nil {
-			return out, err
-		}
-		pic := exchange.Picture{PNG: data, Caption: w.Words["photo."+string(q.Shows)]}
-		if q.MIME == "image/jpeg" {
-			pic.PNG, pic.JPEG = nil, data
-		}
-		out.Pictures = append(out.Pictures, pic)
+	for _, q := range in.Photos {
+		out.Pictures = append(out.Pictures, exchange.Picture{PNG: q.PNG, JPEG: q.JPEG, Caption: q.Caption})
 	}
 	if out.WorkOrder, err = workorder.PDF(in); err != nil || rep == nil {
 		return out, err
 	}
-	page := report.Input{Report: *rep, Case: &in.Order, Facing: r.Facing}
+	out.Line = in.Report.Line
+	page := report.Input{Report: *in.Report, Case: &in.Order, Facing: r.Facing, Words: report.In(w.Lang)}
 	for _, f := range r.Figures {
 		data, err := d.blobs.Get(ctx, f.Hash)
 		if err != nil {
 			return out, err
 		}
-		page.Figures = append(page.Figures, report.Figure{Slot: f.Slot, MIME: f.MIME, Data: data, W: f.W, H: f.H, Alt: f.Alt})
+		page.Figures = append(page.Figures, report.Figure{Slot: f.Slot, MIME: f.MIME, Data: data, W: f.W, H: f.H, Alt: page.Words.Alt(f.Slot, f.Alt, in.Report.Line)})
 	}
 	if out.Page, err = report.HTML(page); err != nil {
 		return out, err
@@ -404,43 +375,6 @@ func (d *Desk) SentElsewhere(ctx context.Context, actor, id string) error {
 	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
 		v, _, _ := c.Prescribed()
 		_, err := tx.Add(id, actor, kindHandedOff, Sending{Elsewhere: true, Version: v.N})
-		return err
-	})
-}
-
-// NoteReceipt records what the laboratory answered. A receipt that came as a file must be
-// for a parcel of this case; what was said on the telephone is for the last one.
-func (d *Desk) NoteReceipt(ctx context.Context, actor, id string, r exchange.Receipt, telephone bool) error {
-	if err := r.Check(); err != nil {
-		return &Problem{What: err.Error()}
-	}
-	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
-		switch {
-		case len(c.Sent) == 0:
-			return &Problem{What: "this case was not sent yet"}
-		case telephone:
-			r.Parcel = c.Sent[len(c.Sent)-1].Parcel
-		case !slices.ContainsFunc(c.Sent, func(s Sending) bool { return s.Parcel != "" && s.Parcel == r.Parcel }):
-			return &Problem{What: "this receipt is for another case", Try: "look for the case that it belongs to"}
-		case slices.ContainsFunc(c.Notes, func(n Noted) bool { return n.Receipt == r }):
-			return nil // the same file once more
-		}
-		_, err := tx.Add(id, actor, kindReceipt, Noted{Receipt: r, Telephone: telephone})
-		return err
-	})
-}
-
-// Answer records what the laboratory's query was answered with.
-func (d *Desk) Answer(ctx context.Context, actor, id, text string) error {
-	text = strings.TrimSpace(text)
-	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
-		if _, open := c.Asked(); !open {
-			return &Problem{What: "no query waits for an answer"}
-		}
-		if text == "" || len(text) > 2000 {
-			return &Problem{What: "there is no answer, or too long a one"}
-		}
-		_, err := tx.Add(id, actor, kindAnswered, Answered{Text: text})
 		return err
 	})
 }

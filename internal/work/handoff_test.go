@@ -3,6 +3,7 @@ package work_test
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"slices"
 	"strings"
@@ -12,8 +13,10 @@ import (
 	"selvage/calendar"
 	"selvage/internal/casefile"
 	"selvage/internal/exchange"
+	"selvage/internal/query"
 	"selvage/internal/seating"
 	"selvage/internal/store"
+	"selvage/internal/track"
 	"selvage/internal/work"
 )
 
@@ -103,31 +106,44 @@ func TestReceiptsAndQueries(t *testing.T) {
 	ok(t, err)
 	rec := exchange.Receipt{Schema: exchange.ReceiptSchema, Answer: exchange.Accept, By: "T.", At: "2026-05-04T12:00:00Z"}
 	var problem *work.Problem
-	if err := d.NoteReceipt(ctx, "a", id, rec, true); !errors.As(err, &problem) {
+	if err := d.NoteReceipt(ctx, "a", id, rec, true, monday); !errors.As(err, &problem) {
 		t.Errorf("an answer to what was not sent: %v", err)
 	}
 	ok(t, d.HandOff(ctx, "a", id, p, wish(), monday))
 	rec.Parcel = "another"
-	if err := d.NoteReceipt(ctx, "a", id, rec, false); !errors.As(err, &problem) {
+	if err := d.NoteReceipt(ctx, "a", id, rec, false, monday); !errors.As(err, &problem) {
 		t.Errorf("a receipt for another case is taken: %v", err)
 	}
 	rec.Parcel = see(t, d, id).Sent[0].Parcel
 	query := rec
 	query.Answer, query.Reason, query.Text = exchange.Query, exchange.MarginDoubt, "distal?"
-	ok(t, d.NoteReceipt(ctx, "a", id, query, false))
-	ok(t, d.NoteReceipt(ctx, "a", id, query, false)) // the same file once more
+	ok(t, d.NoteReceipt(ctx, "a", id, query, false, monday))
+	ok(t, d.NoteReceipt(ctx, "a", id, query, false, monday)) // the same file once more
 	c := see(t, d, id)
-	if n, open := c.Asked(); len(c.Notes) != 1 || !open || n.Receipt.Text != "distal?" {
-		t.Fatalf("notes %+v", c.Notes)
+	if q := c.Queries(); len(c.Notes) != 1 || len(q.Open) != 1 || q.Open[0].Text != "distal?" || q.Owner != "a" || q.To != "dentist" || q.Until != "2026-05-05" {
+		t.Fatalf("asked %+v", q)
 	}
 	if p, err = d.Plan(ctx, c, "", time.Now()); err != nil || !p.Forecast.Waiting {
 		t.Errorf("the clock runs on while a query is open: %+v, %v", p.Forecast, err)
 	}
-	ok(t, d.Answer(ctx, "a", id, "as drawn"))
+	ok(t, d.NoteQuery(ctx, "a", id, "the dentist looks at it at noon"))
+	ok(t, d.TakeQuery(ctx, "dr", id))
+	if q := see(t, d, id).Queries(); !q.Waits() || q.Owner != "dr" {
+		t.Errorf("taken over: %+v", q)
+	}
+	ok(t, d.Answer(ctx, "dr", id, "as drawn"))
+	for _, do := range []func() error{
+		func() error { return d.NoteQuery(ctx, "a", id, "once more") },
+		func() error { return d.TakeQuery(ctx, "a", id) },
+	} {
+		if err := do(); !errors.As(err, &problem) {
+			t.Errorf("nothing is asked: %v", err)
+		}
+	}
 	if err := d.Answer(ctx, "a", id, "once more"); !errors.As(err, &problem) {
 		t.Errorf("an answer to nothing: %v", err)
 	}
-	ok(t, d.NoteReceipt(ctx, "a", id, rec, true))
+	ok(t, d.NoteReceipt(ctx, "a", id, rec, true, monday))
 	c = see(t, d, id)
 	if p, err = d.Plan(ctx, c, "", time.Now()); err != nil || p.Forecast.Waiting || p.Forecast.Assumed {
 		t.Errorf("accepted: %+v, %v", p.Forecast, err)
@@ -169,52 +185,58 @@ func TestLatenessIsLearned(t *testing.T) {
 	}
 }
 
-// TestStandings walks a case down its way with the clock moved forward, and holds each step
-// against what has to be done then.
-func TestStandings(t *testing.T) {
-	day := func(s string) calendar.Date {
-		d, err := calendar.Parse(s)
-		ok(t, err)
-		return d
-	}
-	at := func(s string) time.Time { return time.UnixMilli(0).AddDate(0, 0, int(day(s))).UTC() }
-	sent := work.Sending{Parcel: "p", At: at("2026-05-04")}
-	note := func(a exchange.Answer, when string) work.Noted {
-		return work.Noted{Receipt: exchange.Receipt{Answer: a}, At: at(when)}
-	}
-	back := func(points int, when string) work.Returned {
-		return work.Returned{Day: when, Sound: work.Points()[:points], At: at(when)}
-	}
-	all := len(work.Points())
+// TestFactsFollowFromEvents walks a case down its way, and holds after each event where it
+// stands that day.
+func TestFactsFollowFromEvents(t *testing.T) {
+	c := work.Case{ID: "c"}
+	n := int64(0)
 	for _, tt := range []struct {
-		name  string
-		c     work.Case
-		today string
-		want  work.Standing
+		day, kind, body string
+		want            track.Standing
 	}{
-		{"not sent", work.Case{}, "2026-05-04", work.StandToSend},
-		{"sent today", work.Case{Sent: []work.Sending{sent}}, "2026-05-04", work.StandOut},
-		{"no answer the day after", work.Case{Sent: []work.Sending{sent}}, "2026-05-05", work.StandSilent},
-		{"accepted", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Accept, "2026-05-05")}}, "2026-05-06", work.StandOut},
-		{"asked", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Query, "2026-05-05")}}, "2026-05-06", work.StandAsked},
-		{"answered", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Query, "2026-05-05")}, Answers: []work.Answered{{At: at("2026-05-06")}}}, "2026-05-06", work.StandOut},
-		{"refused", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Refuse, "2026-05-05")}}, "2026-05-06", work.StandRefused},
-		{"sent again", work.Case{Sent: []work.Sending{sent, {At: at("2026-05-07")}}, Notes: []work.Noted{note(exchange.Refuse, "2026-05-05")}}, "2026-05-07", work.StandOut},
-		{"late, and seated much later", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Accept, "2026-05-05")}}, "2026-04-30", work.StandLate},
-		{"late", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Accept, "2026-05-05")}}, "2026-05-14", work.StandSeatSoon},
-		{"three working days before", work.Case{Sent: []work.Sending{sent}, Notes: []work.Noted{note(exchange.Accept, "2026-05-05")}}, "2026-05-13", work.StandOut},
-		{"forty-eight hours before", work.Case{Sent: []work.Sending{sent}, Back: []work.Returned{back(2, "2026-05-13")}}, "2026-05-15", work.StandSeatSoon},
-		{"here", work.Case{Sent: []work.Sending{sent}, Back: []work.Returned{back(2, "2026-05-12")}}, "2026-05-12", work.StandInspect},
-		{"inspected", work.Case{Sent: []work.Sending{sent}, Back: []work.Returned{back(all, "2026-05-13")}}, "2026-05-15", work.StandHere},
-		{"seated", work.Case{Sent: []work.Sending{sent}, Visits: []seating.Seated{{Outcome: seating.AsMade, At: at("2026-05-18")}}}, "2026-05-18", work.StandSeated},
-		{"remake", work.Case{Sent: []work.Sending{sent}, Visits: []seating.Seated{{Outcome: seating.Remake, At: at("2026-05-18")}}}, "2026-05-18", work.StandRemake},
+		{"04", "case-opened", `{"name":"C-1"}`, track.StandToSend},
+		{"04", "order-changed", `{"order":{"restorations":[{"tooth":{"system":"fdi","code":"26"},"made_by":"laboratory"}],"dates":{"prepared":"2026-05-04","due":"2026-05-20","seat":"2026-05-26"},"laboratory":{"name":"Lab"}}}`, track.StandToSend},
+		{"04", "handed-off", `{"parcel":"p","version":1}`, track.StandOut},
+		{"05", "viewed", `{"what":"check"}`, track.StandSilent},
+		{"05", "receipt-noted", `{"receipt":{"answer":"query","reason":"margin-unclear","by":"T."},"to":"dentist","until":"2026-05-06"}`, track.StandAsked},
+		{"06", "query-said", `{"text":"no answer"}`, track.StandAsked},
+		{"07", "query-taken", `{}`, track.StandOverdue},
+		{"07", "query-answered", `{"text":"as drawn"}`, track.StandOut},
+		{"08", "receipt-noted", `{"receipt":{"answer":"query","reason":"surface-missing","by":"T."},"to":"assistant","until":"2026-05-11"}`, track.StandAsked},
+		{"08", "handed-off", `{"parcel":"q","version":1}`, track.StandOut},
+		{"11", "receipt-noted", `{"receipt":{"answer":"accept","by":"T."}}`, track.StandOut},
+		{"11", "temporary-noted", `{"loose":true}`, track.StandLoose},
+		{"11", "temporary-noted", `{"loose":false}`, track.StandOut},
+		{"21", "viewed", `{"what":"board"}`, track.StandLate},
+		{"22", "viewed", `{"what":"board"}`, track.StandSeatSoon},
+		{"22", "work-returned", `{"day":"2026-05-22","sound":["tooth"]}`, track.StandSeatSoon},
+		{"22", "work-returned", `{"day":"2026-05-22","sound":["tooth","material","shade","model","chips","papers","disinfected"]}`, track.StandHere},
+		{"26", "seated", `{"outcome":"remake","seen":"margin"}`, track.StandRemake},
+		{"27", "handed-off", `{"parcel":"r","version":2}`, track.StandSeatSoon},
+		{"28", "receipt-noted", `{"receipt":{"answer":"refuse","reason":"margin-unclear","by":"T."}}`, track.StandRefused},
+		{"29", "seated", `{"outcome":"as-made"}`, track.StandSeated},
 	} {
-		tt.c.Order.Dates.Due, tt.c.Order.Dates.Seat = "2026-05-13", "2026-05-18" // a Wednesday, the Monday after
-		if tt.want == work.StandLate {
-			tt.c.Order.Dates.Due = "2026-04-29"
+		at, err := time.Parse(time.RFC3339, "2026-05-"+tt.day+"T10:00:00Z")
+		ok(t, err)
+		n++
+		ok(t, c.Apply(store.Event{Seq: n, N: n, Case: "c", At: at, Actor: "a", Kind: tt.kind, Body: json.RawMessage(tt.body)}))
+		d, err := track.On(calendar.Week{}, at.Add(time.Hour), track.Limits{Ready: 2, Note: 15, Long: 20})
+		ok(t, err)
+		if got := c.Facts().Standing(d); got != tt.want {
+			t.Errorf("on the %s, after %s: %s, want %s", tt.day, tt.kind, got, tt.want)
 		}
-		if got := tt.c.Standing(calendar.Week{}, day(tt.today)); got != tt.want {
-			t.Errorf("%s: %s, want %s", tt.name, got, tt.want)
+	}
+	if f := c.Facts(); f.Tooth != 26 || f.Lab != "Lab" || f.Since.String() != "2026-05-04" {
+		t.Errorf("facts %+v", f)
+	}
+}
+
+// TestEveryReasonIsPutToSomebody: a laboratory's reason that nobody thought of would be put
+// to the wrong person.
+func TestEveryReasonIsPutToSomebody(t *testing.T) {
+	for _, r := range exchange.ReceiptReasons() {
+		if _, known := query.RoleOf(string(r)); !known {
+			t.Errorf("nobody is asked about %q", r)
 		}
 	}
 }
@@ -248,13 +270,13 @@ func TestSeatingAndTheBoard(t *testing.T) {
 	ok(t, err)
 	ok(t, d.SentElsewhere(ctx, "a", id))
 	rec := exchange.Receipt{Schema: exchange.ReceiptSchema, Answer: exchange.Refuse, Reason: exchange.MarginDoubt, By: "T.", At: "2026-05-04T12:00:00Z"}
-	ok(t, d.NoteReceipt(ctx, "a", id, rec, true))
+	ok(t, d.NoteReceipt(ctx, "a", id, rec, true, monday))
 	board := func() []work.BoardRow {
-		b, err := d.Board(ctx, 10, time.Now())
+		b, _, err := d.Board(ctx, 10, time.Now())
 		ok(t, err)
 		return b
 	}
-	if b := board(); len(b) != 2 || b[0].Case.ID != id || b[0].Standing != work.StandRefused || b[1].Case.ID != other {
+	if b := board(); len(b) != 2 || b[0].ID != id || b[0].Standing != track.StandRefused || b[1].ID != other {
 		t.Errorf("the board: %+v", b)
 	}
 	var problem *work.Problem
@@ -265,7 +287,7 @@ func TestSeatingAndTheBoard(t *testing.T) {
 	if v := see(t, d, id).Visits; len(v) != 1 || v[0].Outcome != seating.Adjusted || v[0].By != "a" {
 		t.Errorf("six minutes of adjusting: %+v", v)
 	}
-	if b := board(); len(b) != 1 || b[0].Case.ID != other {
+	if b := board(); len(b) != 1 || b[0].ID != other {
 		t.Errorf("the board: %+v", b)
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"sync"
 	"time"
 
+	"selvage/internal/prescription"
 	"selvage/internal/schedule"
 	"selvage/internal/store"
 	"selvage/limit"
@@ -65,6 +66,7 @@ type practice struct {
 	table   limit.Table
 	methods []schedule.Method
 	backup  *Signed[Backup]
+	book    Profiles
 }
 
 // refresh applies what is new. WHY nothing is locked while the ledger is read: who waits
@@ -104,6 +106,10 @@ func (p *practice) apply(e store.Event) error {
 		})
 	case kindTimes:
 		return read(e, func(v TimesChange) { p.methods = v.put(p.methods) })
+	case kindPractice:
+		return read(e, func(v prescription.Practice) { p.book.Practice = v })
+	case kindLaboratory:
+		return read(e, func(v prescription.Laboratory) { p.book = p.book.with(v) })
 	case kindBackup:
 		return read(e, func(v Backup) { p.backup = &Signed[Backup]{v, e.Actor, e.At} })
 	}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"selvage/internal/job"
+	"selvage/internal/news"
 	"selvage/internal/store"
 )
 
@@ -59,12 +60,12 @@ func (d *Desk) troubled(err error) error {
 	t, yes := TroubleOf(err)
 	if !yes {
 		if err == nil && d.trouble.Swap(nil) != nil {
-			d.hub.tell(Note{})
+			d.hub.Tell(news.Note{})
 		}
 		return err
 	}
 	if was := d.trouble.Swap(&t); was == nil || *was != t {
-		d.hub.tell(Note{})
+		d.hub.Tell(news.Note{})
 	}
 	return job.Later(troubleWait)
 }

@@ -53,29 +53,22 @@ func (p Profiles) Offered() []prescription.Laboratory {
 	return slices.DeleteFunc(slices.Clone(p.Laboratories), func(l prescription.Laboratory) bool { return l.Left })
 }
 
+// with returns the profiles after that of a laboratory was written.
+func (p Profiles) with(l prescription.Laboratory) Profiles {
+	rest := slices.DeleteFunc(slices.Clone(p.Laboratories), func(o prescription.Laboratory) bool { return o.Key == l.Key })
+	p.Laboratories = append(rest, l)
+	return p
+}
+
 // Profiles returns what was written.
 func (d *Desk) Profiles(ctx context.Context) (Profiles, error) {
-	var p Profiles
-	events, err := d.ledger.OfKind(ctx, kindPractice)
-	if err != nil {
-		return p, err
+	if err := d.refresh(ctx); err != nil {
+		return Profiles{}, err
 	}
-	for _, e := range events {
-		if err := read(e, func(v prescription.Practice) { p.Practice = v }); err != nil {
-			return p, err
-		}
-	}
-	if events, err = d.ledger.OfKind(ctx, kindLaboratory); err != nil {
-		return p, err
-	}
-	for _, e := range events {
-		err := read(e, func(v prescription.Laboratory) {
-			p.Laboratories = append(slices.DeleteFunc(p.Laboratories, func(l prescription.Laboratory) bool { return l.Key == v.Key }), v)
-		})
-		if err != nil {
-			return p, err
-		}
-	}
+	d.practice.mu.Lock()
+	defer d.practice.mu.Unlock()
+	p := d.practice.book
+	p.Laboratories = slices.Clone(p.Laboratories)
 	return p, nil
 }
 

@@ -8,6 +8,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 	"github.com/skip2/go-qrcode"
 
+	"selvage/internal/photo"
 	"selvage/tooth"
 )
 
@@ -136,14 +137,38 @@ func (p *paper) chart(x, y, w float64, chosen []tooth.Number) {
 	p.CellFormat(w/2, 3, p.w.t("paper.left"), "", 1, "R", false, 0, "")
 }
 
-// image prints a picture into a box, keeping its form, and returns its height.
-func (p *paper) image(name string, png []byte, x, y, w, h float64) (float64, error) {
-	o := fpdf.ImageOptions{ImageType: "PNG"}
-	info := p.RegisterImageOptionsReader(name, o, bytes.NewReader(png))
+// ways are how a picture is turned and mirrored to stand upright, by its Exif orientation:
+// degrees against the clock, and whether it is mirrored left to right before.
+var ways = map[int]struct {
+	turn   float64
+	mirror bool
+}{2: {0, true}, 3: {180, false}, 4: {180, true}, 5: {90, true}, 6: {270, false}, 7: {270, true}, 8: {90, false}}
+
+// image prints a picture upright into a box, keeping its form, and returns its height.
+func (p *paper) image(name string, q Picture, x, y, w, h float64) (float64, error) {
+	o, data := fpdf.ImageOptions{ImageType: "PNG"}, q.PNG
+	if len(q.JPEG) > 0 {
+		o.ImageType, data = "JPG", q.JPEG
+	}
+	info := p.RegisterImageOptionsReader(name, o, bytes.NewReader(data))
 	if err := p.Error(); err != nil {
 		return 0, err
 	}
-	k := min(w/info.Width(), h/info.Height())
-	p.ImageOptions(name, x+(w-k*info.Width())/2, y, k*info.Width(), k*info.Height(), false, o, 0, "")
-	return k * info.Height(), p.Error()
+	way := ways[photo.Turned(data)]
+	wide, tall := info.Width(), info.Height()
+	if way.turn == 90 || way.turn == 270 {
+		wide, tall = tall, wide
+	}
+	k := min(w/wide, h/tall)
+	cx, cy := x+w/2, y+k*tall/2
+	p.TransformBegin()
+	if way.turn != 0 {
+		p.TransformRotate(way.turn, cx, cy)
+	}
+	if way.mirror {
+		p.TransformMirrorHorizontal(cx)
+	}
+	p.ImageOptions(name, cx-k*info.Width()/2, cy-k*info.Height()/2, k*info.Width(), k*info.Height(), false, o, 0, "")
+	p.TransformEnd()
+	return k * tall, p.Error()
 }

@@ -25,9 +25,12 @@ type Input struct {
 	Missing  []Missing        // what the prescription lacks
 	Files    []File           // that go along
 	Report   *casefile.Report // the check; nil: none was made
-	Pictures []Picture        // for the second sheet
+	Pictures []Picture        // drawn, for the second sheet
+	Photos   []Picture        // taken, for the sheet after
 	Lang     string           // empty: the first of prescription.Languages
 	Program  string           // version of the program
+
+	Reasons map[string]string // why a measure was not made, in the language, by its English words
 }
 
 // Signature is who signed, and when.
@@ -49,10 +52,10 @@ type File struct {
 	SHA256 string
 }
 
-// Picture is one picture for the second sheet.
+// Picture is one picture, as PNG or as JPEG.
 type Picture struct {
-	PNG     []byte
-	Caption string
+	PNG, JPEG []byte
+	Caption   string
 }
 
 // Check takes in the report of a check, and the files that it names.

@@ -72,31 +72,39 @@ func (p *paper) table(m casefile.Measures) {
 func (p *paper) marginText(g casefile.Margin) string {
 	switch {
 	case g.Not != "":
-		return p.w.t("paper.not.measured", g.Not)
+		return p.w.t("paper.not.measured", p.why(g.Not))
 	case len(g.Points) == 0:
 		return p.w.t("paper.not.stated")
 	}
-	return p.w.t("paper.margin", f1(g.LengthMM), f1(g.UnclearMM), f1(g.NotCapturedMM))
+	return p.w.number(p.w.t("paper.margin", f1(g.LengthMM), f1(g.UnclearMM), f1(g.NotCapturedMM)))
 }
 
 func (p *paper) finishText(l casefile.FinishLine) string {
 	switch {
 	case l.Not != "":
-		return p.w.t("paper.not.measured", l.Not)
+		return p.w.t("paper.not.measured", p.why(l.Not))
 	case l.Kind == "":
 		return p.w.t("paper.not.stated")
 	}
-	return p.w.or("finish.", string(l.Kind)) + " " + p.w.t("paper.width", digits(l.WidthMinMM, l.U), digits(l.U, l.U))
+	return p.w.or("finish.", string(l.Kind)) + " " + p.w.number(p.w.t("paper.width", digits(l.WidthMinMM, l.U), digits(l.U, l.U)))
 }
 
 func (p *paper) value(r row) string {
 	switch {
 	case r.m.Not != "":
-		return p.w.t("paper.not.measured", r.m.Not)
+		return p.w.t("paper.not.measured", p.why(r.m.Not))
 	case !r.m.Measured():
 		return p.w.t("paper.not.stated")
 	}
-	return strings.TrimSpace(digits(r.m.Value, r.m.U) + " ± " + digits(r.m.U, r.m.U) + " " + r.unit)
+	return p.w.number(strings.TrimSpace(digits(r.m.Value, r.m.U) + " ± " + digits(r.m.U, r.m.U) + " " + r.unit))
+}
+
+// why says in the language why a measure was not made.
+func (p *paper) why(english string) string {
+	if s, ok := p.in.Reasons[english]; ok {
+		return s
+	}
+	return english
 }
 
 // digits writes v to the digits that its uncertainty leaves standing: one of u, two where
@@ -129,28 +137,41 @@ func (p *paper) findings(all []casefile.Finding) {
 	}
 }
 
-// pictures prints the pictures, two in a row.
+// pictures prints the drawn pictures behind the measurements, and the photographs behind
+// them.
 func (p *paper) pictures() error {
-	if len(p.in.Pictures) == 0 {
-		return p.Error()
-	}
-	if p.in.Report == nil {
+	if p.in.Report == nil && len(p.in.Pictures)+len(p.in.Photos) > 0 {
 		p.AddPage()
+	}
+	if err := p.gallery("paper.pictures", "picture", p.in.Pictures); err != nil {
+		return err
+	}
+	return p.gallery("paper.photos", "photo", p.in.Photos)
+}
+
+// gallery prints pictures under a heading, two in a row.
+func (p *paper) gallery(heading, name string, all []Picture) error {
+	if len(all) == 0 {
+		return p.Error()
 	}
 	const gap, tall = 5.0, 62.0
 	w := (p.right - p.left - gap) / 2
-	p.heading(p.w.t("paper.pictures"))
-	for i := 0; i < len(p.in.Pictures); i += 2 {
-		two := p.in.Pictures[i:min(i+2, len(p.in.Pictures))]
+	for i := 0; i < len(all); i += 2 {
+		two := all[i:min(i+2, len(all))]
 		p.font("", 7)
 		lines := 1
 		for _, q := range two {
 			lines = max(lines, len(p.SplitText(q.Caption, w)))
 		}
-		p.need(tall + float64(lines)*p.line(7) + 3)
+		room := tall + float64(lines)*p.line(7) + 3
+		if i == 0 { // WHY together: a heading at the foot of a sheet heads nothing
+			p.need(room + p.line(9)*2)
+			p.heading(p.w.t(heading))
+		}
+		p.need(room)
 		y, below := p.GetY(), 0.0
 		for k, q := range two {
-			h, err := p.image(fmt.Sprintf("picture-%d", i+k), q.PNG, p.left+float64(k)*(w+gap), y, w, tall)
+			h, err := p.image(fmt.Sprintf("%s-%d", name, i+k), q, p.left+float64(k)*(w+gap), y, w, tall)
 			if err != nil {
 				return err
 			}

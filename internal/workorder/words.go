@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"regexp"
 	"strconv"
 
 	"selvage/internal/prescription"
@@ -47,6 +48,14 @@ func (w words) t(key string, args ...any) string {
 	}
 	return s
 }
+
+// number writes the numbers of a text with the language's decimal sign.
+func (w words) number(text string) string {
+	return decimals.ReplaceAllString(text, "${1}"+w["paper.decimal"]+"${2}")
+}
+
+// decimals are decimal points between digits.
+var decimals = regexp.MustCompile(`([0-9])\.([0-9])`)
 
 // or returns the words of a choice, or somebody's own word as it stands; nothing for
 // nothing.

@@ -2,12 +2,16 @@ package workorder_test
 
 import (
 	"bytes"
+	"flag"
 	"image"
 	"image/color"
+	"image/draw"
+	"image/jpeg"
 	"image/png"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -91,6 +95,7 @@ func signed(t testing.TB) workorder.Input {
 	}
 	in.Show("overview-0", "image/png", b.Bytes(), "Seen along the insertion axis.")
 	in.Show("section-1", "image/svg+xml", []byte("<svg/>"), "Not for paper.")
+	in.Photos = []workorder.Picture{{JPEG: taken(t, 1), Caption: "shade, with the tab"}}
 	return in
 }
 
@@ -136,7 +141,7 @@ func TestOrderReadBack(t *testing.T) {
 		}
 	}
 	two := page(t, path, "2")
-	for _, want := range []string{"Measurement sheet", "1.23 ± 0.11 mm", "not measured: no scan from before", "Seen along the insertion axis.", "C-1007"} {
+	for _, want := range []string{"Measurement sheet", "1.23 ± 0.11 mm", "not measured: no scan from before", "Seen along the insertion axis.", "C-1007", "Photographs", "shade, with the tab"} {
 		if !strings.Contains(two, want) {
 			t.Errorf("the second sheet does not say %q:\n%s", want, two)
 		}
@@ -199,7 +204,15 @@ func TestDraftLeavesALineForInk(t *testing.T) {
 func TestGermanOrder(t *testing.T) {
 	in := signed(t)
 	in.Lang, in.Order.Rule = "de", "eu"
-	one := page(t, printed(t, in), "1")
+	in.Reasons = map[string]string{"no scan from before the preparation": "kein Scan davor"}
+	path := printed(t, in)
+	one := page(t, path, "1")
+	two := page(t, path, "2")
+	for _, want := range []string{"1,23 ± 0,11 mm", "nicht gemessen: kein Scan davor", "Fotos"} {
+		if !strings.Contains(two, want) {
+			t.Errorf("the second sheet does not say %q:\n%s", want, two)
+		}
+	}
 	for _, want := range []string{"Auftrag an das Labor", "Lithiumdisilikat", "tiefe Hohlkehle", "Zu diesem Auftrag gehört kein Gegenstand.", "Elektronisch unterschrieben von Dr. Ada Berg", "Mi 2026-05-13"} {
 		if !strings.Contains(one, want) {
 			t.Errorf("it does not say %q:\n%s", want, one)
@@ -256,6 +269,232 @@ func TestOrderNeedsATooth(t *testing.T) {
 	}
 	if _, err := workorder.PDF(workorder.Input{Order: signed(t).Order, Lang: "xx"}); err == nil {
 		t.Error("a language that nobody wrote is printed")
+	}
+}
+
+// taken is a photograph of 12 by 8 squares whose upper left quarter is black when it stands
+// upright, stored turned or mirrored with the orientation that says so.
+func taken(t testing.TB, orientation int) []byte {
+	t.Helper()
+	const w, h = 120, 80
+	// at says where the point x, y of the upright picture lies in the stored one.
+	wide, tall := w, h
+	if orientation > 4 {
+		wide, tall = h, w
+	}
+	at := func(x, y int) (int, int) {
+		switch orientation {
+		case 2:
+			return w - 1 - x, y
+		case 3:
+			return w - 1 - x, h - 1 - y
+		case 4:
+			return x, h - 1 - y
+		case 5:
+			return y, x
+		case 6:
+			return y, w - 1 - x
+		case 7:
+			return h - 1 - y, w - 1 - x
+		case 8:
+			return h - 1 - y, x
+		}
+		return x, y
+	}
+	img := image.NewGray(image.Rect(0, 0, wide, tall))
+	for y := range h {
+		for x := range w {
+			c := color.Gray{Y: 220}
+			if x < w/2 && y < h/2 {
+				c.Y = 0
+			}
+			i, j := at(x, y)
+			img.SetGray(i, j, c)
+		}
+	}
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, img, nil); err != nil {
+		t.Fatal(err)
+	}
+	exif := []byte("\xff\xe1\x00\x22Exif\x00\x00MM\x00\x2a\x00\x00\x00\x08\x00\x01\x01\x12\x00\x03\x00\x00\x00\x01\x00\x00\x00\x00\x00\x00\x00\x00")
+	exif[29] = byte(orientation)
+	return slices.Concat(b.Bytes()[:2], exif, b.Bytes()[2:])
+}
+
+// TestPhotographsStandUpright prints photographs of every orientation and looks at the
+// rendered sheet: each has its dark quarter at the upper left.
+func TestPhotographsStandUpright(t *testing.T) {
+	for o := 1; o <= 8; o++ {
+		in := signed(t)
+		in.Pictures, in.Report = nil, nil
+		in.Photos = []workorder.Picture{{JPEG: taken(t, o), Caption: "shade"}}
+		img := rendered(t, printed(t, in), "2", "50")
+		// The photograph is where much of its grey lies in a row and in a column.
+		rows, columns := map[int]int{}, map[int]int{}
+		for y := range img.Bounds().Dy() {
+			for x := range img.Bounds().Dx() {
+				if v := img.GrayAt(x, y).Y; v > 210 && v < 230 {
+					rows[y]++
+					columns[x]++
+				}
+			}
+		}
+		box := image.Rectangle{}
+		for y, n := range rows {
+			for x, m := range columns {
+				if n > 40 && m > 30 {
+					box = box.Union(image.Rect(x, y, x+1, y+1))
+				}
+			}
+		}
+		if box.Dx() < 100 || box.Dy() < 60 || box.Dx() < box.Dy() {
+			t.Errorf("orientation %d: the photograph lies in %v", o, box)
+			continue
+		}
+		for i, want := range []bool{true, false, false, false} {
+			x, y := box.Min.X+box.Dx()*(1+2*(i%2))/4, box.Min.Y+box.Dy()*(1+2*(i/2))/4
+			if dark := img.GrayAt(x, y).Y < 100; dark != want {
+				t.Errorf("orientation %d: quarter %d is dark: %v", o, i, dark)
+			}
+		}
+	}
+}
+
+// rendered is a sheet as poppler draws it, in grey.
+func rendered(t *testing.T, path, n, dpi string) *image.Gray {
+	t.Helper()
+	base := filepath.Join(t.TempDir(), "sheet")
+	ask(t, "pdftoppm", "-r", dpi, "-gray", "-png", "-f", n, "-l", n, "-singlefile", path, base)
+	f, err := os.Open(base + ".png")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	img, err := png.Decode(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := image.NewGray(img.Bounds())
+	draw.Draw(out, out.Bounds(), img, img.Bounds().Min, draw.Src)
+	return out
+}
+
+var update = flag.Bool("update", false, "keep what the sheets look like now")
+
+// How much of a sheet may look otherwise: letters are drawn a little otherwise from one
+// version of poppler to the next.
+const (
+	tile    = 6  // pixels: about a letter's width
+	differs = 24 // of 255, in the mean of a tile
+	share   = 0.01
+)
+
+// TestSheetsLookAsKept compares the rendered sheets with those that somebody looked at.
+func TestSheetsLookAsKept(t *testing.T) {
+	german := signed(t)
+	german.Lang, german.Order.Rule = "de", "eu"
+	draft := signed(t)
+	draft.Signed, draft.Version, draft.Hash, draft.Order.Disinfection = nil, 0, "", casefile.Disinfection{}
+	house := signed(t)
+	house.Order.Restorations = slices.Clone(house.Order.Restorations)
+	house.Order.Restorations[0].MadeBy = casefile.InHouse
+	for name, in := range map[string]workorder.Input{"signed": signed(t), "german": german, "draft": draft, "house": house} {
+		path := printed(t, in)
+		for _, n := range []string{"1", "2"} {
+			got := rendered(t, path, n, "60")
+			kept := filepath.Join("testdata", name+"-"+n+".png")
+			if *update {
+				var b bytes.Buffer
+				if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&b, got); err != nil {
+					t.Fatal(err)
+				}
+				if err := os.MkdirAll("testdata", 0o755); err != nil {
+					t.Fatal(err)
+				}
+				if err := os.WriteFile(kept, b.Bytes(), 0o644); err != nil {
+					t.Fatal(err)
+				}
+				continue
+			}
+			data, err := os.ReadFile(kept)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want, err := png.Decode(bytes.NewReader(data))
+			if err != nil {
+				t.Fatal(err)
+			}
+			if s := unlike(got, want); s > share {
+				t.Errorf("%s, sheet %s: %.1f %% of it look otherwise; look at it, then go test ./internal/workorder -update", name, n, 100*s)
+			}
+		}
+	}
+}
+
+// unlike is the share of a sheet's tiles that look otherwise; 1 where the size is another.
+func unlike(a *image.Gray, b image.Image) float64 {
+	if a.Bounds() != b.Bounds() {
+		return 1
+	}
+	all, other := 0, 0
+	for y := 0; y+tile <= a.Bounds().Dy(); y += tile {
+		for x := 0; x+tile <= a.Bounds().Dx(); x += tile {
+			sum := 0
+			for j := range tile {
+				for i := range tile {
+					sum += int(a.GrayAt(x+i, y+j).Y) - int(color.GrayModel.Convert(b.At(x+i, y+j)).(color.Gray).Y)
+				}
+			}
+			if all++; sum > differs*tile*tile || -sum > differs*tile*tile {
+				other++
+			}
+		}
+	}
+	return float64(other) / float64(all)
+}
+
+// TestComparingSeesAChange: a shade that is another is seen.
+func TestComparingSeesAChange(t *testing.T) {
+	a, b := signed(t), signed(t)
+	b.Order.Restorations = slices.Clone(b.Order.Restorations)
+	b.Order.Restorations[0].Notes = strings.Repeat("another remark ", 20)
+	x, y := rendered(t, printed(t, a), "1", "60"), rendered(t, printed(t, b), "1", "60")
+	if s := unlike(x, y); s <= share {
+		t.Errorf("%.2f %% look otherwise where a remark is another", 100*s)
+	}
+	if s := unlike(x, x); s != 0 {
+		t.Errorf("a sheet is unlike itself by %.2f %%", 100*s)
+	}
+}
+
+// BenchmarkPhotographs prints an order with two photographs of twelve megapixels, and six
+// drawn pictures.
+func BenchmarkPhotographs(b *testing.B) {
+	in := signed(b)
+	noise := image.NewRGBA(image.Rect(0, 0, 4000, 3000))
+	for i := range noise.Pix {
+		noise.Pix[i] = byte(i*7919>>5) | 0x80
+		if i%4 == 3 {
+			noise.Pix[i] = 0xff
+		}
+	}
+	var j bytes.Buffer
+	if err := jpeg.Encode(&j, noise, nil); err != nil {
+		b.Fatal(err)
+	}
+	in.Photos = []workorder.Picture{{JPEG: j.Bytes()}, {JPEG: j.Bytes()}}
+	var p bytes.Buffer
+	if err := png.Encode(&p, noise.SubImage(image.Rect(0, 0, 960, 720))); err != nil {
+		b.Fatal(err)
+	}
+	for range 6 {
+		in.Show("overview-0", "image/png", p.Bytes(), "drawn")
+	}
+	b.ReportMetric(float64(2*j.Len()+6*p.Len())/1e6, "MB/pictures")
+	for b.Loop() {
+		if _, err := workorder.PDF(in); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
 

@@ -1,4 +1,4 @@
-package work
+package news
 
 import (
 	"sync"
@@ -28,24 +28,29 @@ type PartMeasure struct {
 	Value measure.Value
 }
 
-// progress collects the phases and parts of one running check.
-type progress struct {
+// Progress collects the phases and parts of one running check.
+type Progress struct {
 	tell func(Note)
 
 	mu   sync.Mutex
 	note Note
 }
 
-// phase tells that a phase begins.
-func (p *progress) phase(phase string, done, total int) {
+// Follow returns the progress of a check on a case, which is told to tell.
+func Follow(caseID string, tell func(Note)) *Progress {
+	return &Progress{tell: tell, note: Note{Case: caseID}}
+}
+
+// Phase tells that a phase begins.
+func (p *Progress) Phase(phase string, done, total int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.note.Phase, p.note.Done, p.note.Of = phase, done, total
 	p.tell(p.note)
 }
 
-// part tells what a part found.
-func (p *progress) part(c check.Part) {
+// Part tells what a part found.
+func (p *Progress) Part(c check.Part) {
 	out := Part{Name: c.Name, Seen: seen(c)}
 	for _, w := range finding.Catalogues() {
 		for i, f := range c.Findings(w) {

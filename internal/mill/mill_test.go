@@ -1,0 +1,141 @@
+package mill_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"selvage/internal/casefile"
+	"selvage/internal/mill"
+	"selvage/limit"
+	"selvage/measure"
+)
+
+func mm(v, u float64) casefile.Measure { return casefile.Of(measure.Of(v, u, measure.MM)) }
+
+func at(m casefile.Measure, x float64) casefile.Measure {
+	m.At = &[3]float64{x, 0, 0}
+	return m
+}
+
+// sound is a molar against which nothing speaks, and a block that is large enough. Its
+// margin is an ellipse of 8 by 10 mm, turned by thirty degrees.
+func sound() (casefile.Restoration, casefile.RestorationReport, mill.Block) {
+	o := casefile.Restoration{
+		Tooth: casefile.CodeOf(26), Kind: casefile.Crown, Material: limit.LithiumDisilicate, Cement: limit.Adhesive,
+		FinishLine: limit.HeavyChamfer, MadeBy: casefile.InHouse,
+	}
+	var margin [][3]float64
+	for i := range 72 {
+		sin, cos := math.Sincos(math.Pi * float64(i) / 36)
+		x, y := 5*cos, 4*sin
+		margin = append(margin, [3]float64{x*0.8660254 - y*0.5, x*0.5 + y*0.8660254, 0.3 * cos})
+	}
+	return o, casefile.RestorationReport{Measures: casefile.Measures{
+		InsertionAxis:  casefile.AxisMeasure{Value: [3]float64{0, 0, 1}},
+		Margin:         casefile.Margin{Closed: true, LengthMM: 28, Points: margin},
+		FinishLine:     casefile.FinishLine{Kind: limit.HeavyChamfer, WidthMinMM: 1.3, WidthMedianMM: 1.4, U: 0.05},
+		WallHeightMin:  mm(4, 0.1),
+		ClearancePatch: at(mm(2.4, 0.1), 0),
+		ClearanceFunc:  mm(2.6, 0.1),
+		ToolThins:      at(mm(0, 0.02), 0),
+		UndercutDepth:  mm(0, 0.02),
+	}}, mill.Block{18, 14, 12}
+}
+
+func TestNothingSpeaksAgainstASoundCase(t *testing.T) {
+	o, rep, b := sound()
+	if all := mill.Doubts(limit.Default(), o, rep, b); len(all) > 0 {
+		t.Errorf("doubts: %+v", all)
+	}
+}
+
+// TestDoubts spoils one thing at a time.
+func TestDoubts(t *testing.T) {
+	type edit func(*casefile.Restoration, *casefile.Measures, *mill.Block)
+	for _, tt := range []struct {
+		name  string
+		spoil edit
+		want  mill.Code
+		stops bool
+	}{
+		{"cast metal", func(o *casefile.Restoration, _ *casefile.Measures, _ *mill.Block) { o.Material = limit.NobleAlloy }, mill.NotMade, true},
+		{"knife edge measured", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.FinishLine.Kind = limit.KnifeEdge
+		}, mill.Unsuited, true},
+		{"knife edge meant", func(o *casefile.Restoration, _ *casefile.Measures, _ *mill.Block) { o.FinishLine = limit.KnifeEdge }, mill.Unsuited, true},
+		{"mixed", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) { m.FinishLine.Kind = limit.Mixed }, mill.Mixed, false},
+		{"narrow finish line", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) { m.FinishLine.WidthMinMM = 0.4 }, mill.EdgeThin, true},
+		{"little room", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.ClearancePatch = at(mm(0.8, 0.1), 0)
+		}, mill.RoomShort, true},
+		{"little room at the holding cusp", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) { m.ClearanceFunc = mm(0.8, 0.1) }, mill.RoomShort, true},
+		{"room not measured", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.ClearancePatch = casefile.NotMeasured("no opposing scan")
+		}, mill.NotMeasured, true},
+		{"the tool thins the thinnest spot", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.ToolThins = at(mm(1.5, 0.05), 0.5)
+		}, mill.ToolCuts, true},
+		{"the tool cuts elsewhere", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.ToolThins = at(mm(1.5, 0.05), 5)
+		}, mill.ToolCuts, false},
+		{"edges not measured", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.ToolThins = casefile.NotMeasured("no margin")
+		}, mill.NotMeasured, true},
+		{"undercut", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) { m.UndercutDepth = mm(0.4, 0.02) }, mill.Undercut, true},
+		{"undercut not measured", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.UndercutDepth = casefile.NotMeasured("no axis")
+		}, mill.NotMeasured, true},
+		{"a gap in the margin", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) { m.Margin.NotCapturedMM = 2 }, mill.MarginOpen, true},
+		{"no margin", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.Margin = casefile.Margin{Not: "no tooth"}
+		}, mill.NotMeasured, true},
+		{"no block", func(_ *casefile.Restoration, _ *casefile.Measures, b *mill.Block) { *b = mill.Block{} }, mill.BlockUnsaid, true},
+		// The margin alone is 8 by 10 mm, with half a millimetre on every side.
+		{"a small block", func(_ *casefile.Restoration, _ *casefile.Measures, b *mill.Block) { *b = mill.Block{18, 8.9, 8} }, mill.BlockSmall, true},
+		{"a block for a smaller tooth", func(_ *casefile.Restoration, _ *casefile.Measures, b *mill.Block) { *b = mill.Block{11.5, 11.2, 8} }, mill.BlockUsual, false},
+	} {
+		o, rep, b := sound()
+		tt.spoil(&o, &rep.Measures, &b)
+		all := mill.Doubts(limit.Default(), o, rep, b)
+		i := slices.IndexFunc(all, func(d mill.Doubt) bool { return d.Code == tt.want })
+		if i < 0 || all[i].Stops != tt.stops || mill.Stopped(all) != tt.stops {
+			t.Errorf("%s: doubts %+v, want %s (stops: %v)", tt.name, all, tt.want, tt.stops)
+		}
+	}
+}
+
+// TestTooCloseToCall: nearer to the need than the uncertainty is worth a word and stops nothing.
+func TestTooCloseToCall(t *testing.T) {
+	table := limit.Default()
+	o, rep, b := sound()
+	need, ok := table.Clearance(limit.Selector{Material: o.Material, Cement: o.Cement, Zone: limit.NonFunctional, Class: "molar"})
+	if !ok {
+		t.Fatal("no limit")
+	}
+	for _, tt := range []struct {
+		off         float64
+		doubt, stop bool
+	}{{-0.11, true, true}, {-0.09, true, false}, {0.09, true, false}, {0.11, false, false}} {
+		rep.Measures.ClearancePatch = mm(need.Flag.V+tt.off, 0.1)
+		all := mill.Doubts(table, o, rep, b)
+		if len(all) > 0 != tt.doubt || mill.Stopped(all) != tt.stop {
+			t.Errorf("%+.2f mm of the need: %+v", tt.off, all)
+		}
+	}
+}
+
+// TestZirconiaIsCutLarger: a blank that holds the crown of one material does not hold that of
+// another, which shrinks.
+func TestZirconiaIsCutLarger(t *testing.T) {
+	o, rep, _ := sound()
+	b := mill.Block{14, 12, 10}
+	if all := mill.Doubts(limit.Default(), o, rep, b); len(all) > 0 {
+		t.Errorf("lithium disilicate: %+v", all)
+	}
+	o.Material = limit.Zirconia3Y
+	all := mill.Doubts(limit.Default(), o, rep, b)
+	if len(all) != 1 || all[0].Code != mill.BlockSmall && all[0].Code != mill.BlockUsual {
+		t.Errorf("zirconia: %+v", all)
+	}
+}
