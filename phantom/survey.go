@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"selvage/bvh"
+	"selvage/internal/num"
 	"selvage/mesh"
 	"selvage/phantom/solid"
 	"selvage/phantom/stump"
@@ -27,7 +28,6 @@ func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree
 		WallHeightMm:       Quarters(d.Heights()),
 		BaseMm:             d.Base(),
 		Resistance:         d.Resistance(),
-		EdgeRadiusMm:       d.SharpEdge(),
 	}
 	r.WallHeightMinMm = r.WallHeightMm.Min()
 	r.HeightToBase = r.WallHeightMinMm / r.BaseMm
@@ -45,6 +45,7 @@ func (w *world) survey(d *stump.Sections, working *mesh.Mesh, opposing *bvh.Tree
 	r.ClearanceFunctionalPatchMm, r.ClearanceIncisalMm, r.ClearanceLingualMm = none, none, none
 	room := w.newRoom(working, opposing)
 	zone := w.newZones(d, room)
+	r.EdgeRadiusMm = w.stump.SharpEdge(w.bentPlaces(d, room))
 	if opposing != nil {
 		w.surveyClearance(&r, room, zone)
 	}
@@ -158,6 +159,87 @@ func (z *zones) trim(r *room) {
 	if area >= 2*patchArea {
 		z.occlusal = inner
 	}
+}
+
+// edgeClear is how far from the margin, which is an edge by intention, an edge of the
+// preparation lies, mm, and bentFrom the curvature, 1/mm, from which it is looked for.
+const (
+	edgeClear = 0.6
+	bentFrom  = 1 / 0.9
+)
+
+// crestReach is how far across an edge, mm, a vertex must be the most bent to be looked at.
+const crestReach = 0.25
+
+// bentPlaces lists the vertices of the preparation, in the tooth's frame, at which the
+// surface bends outwards the most across an edge, clear of the margin.
+func (w *world) bentPlaces(d *stump.Sections, r *room) []r3.Vec {
+	ring := make([][]mesh.VertexID, len(r.m.Pos))
+	for _, t := range r.m.Tri {
+		for i := range 3 {
+			if a, b := t[i], t[(i+1)%3]; r.inside[a] && r.inside[b] {
+				ring[a], ring[b] = append(ring[a], b), append(ring[b], a)
+			}
+		}
+	}
+	var line []r3.Vec
+	for i := 0; i < len(d.Margin); i += 2 {
+		line = append(line, d.Margin[i])
+	}
+	var at []mesh.VertexID
+	var bend []float64
+	var across []r3.Vec
+	for v := range ring {
+		k, dir := r.bend(mesh.VertexID(v), ring[v])
+		if k > bentFrom && nearest(line, w.prepared.Local(r.m.Pos[v])) > edgeClear {
+			at, bend, across = append(at, mesh.VertexID(v)), append(bend, k), append(across, dir)
+		}
+	}
+	var out []r3.Vec
+	for i, v := range at {
+		most := true
+		for k, o := range at {
+			d := r.m.Pos[o].Sub(r.m.Pos[v])
+			if bend[k] > bend[i] && d.Norm2() < crestReach*crestReach && math.Abs(d.Dot(across[i])) > d.Norm()*math.Sqrt2/2 {
+				most = false
+				break
+			}
+		}
+		if most {
+			out = append(out, w.prepared.Local(r.m.Pos[v]))
+		}
+	}
+	return out
+}
+
+// bend returns the greater principal curvature of the surface at a vertex, 1/mm, by least
+// squares over how the normal turns along the edges to its ring, and its direction.
+func (r *room) bend(v mesh.VertexID, ring []mesh.VertexID) (k float64, dir r3.Vec) {
+	e1, e2 := r.normal[v].Basis()
+	var m [3][3]float64
+	var b [3]float64
+	for _, o := range ring {
+		e := r.m.Pos[o].Sub(r.m.Pos[v])
+		x, y := e.Dot(e1), e.Dot(e2)
+		l2 := x*x + y*y
+		if l2 == 0 {
+			continue
+		}
+		row := [3]float64{x * x / l2, 2 * x * y / l2, y * y / l2}
+		turn := r.normal[o].Sub(r.normal[v]).Dot(e) / l2
+		for i := range 3 {
+			for j := range 3 {
+				m[i][j] += row[i] * row[j]
+			}
+			b[i] += row[i] * turn
+		}
+	}
+	c, ok := num.Solve3(m, b)
+	if !ok {
+		return 0, r3.Vec{}
+	}
+	s, co := math.Sincos(math.Atan2(c[1], (c[0]-c[2])/2) / 2)
+	return (c[0]+c[2])/2 + math.Hypot((c[0]-c[2])/2, c[1]), e1.Scale(co).AddScaled(s, e2)
 }
 
 func nearest(pts []r3.Vec, p r3.Vec) float64 {

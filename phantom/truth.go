@@ -71,7 +71,7 @@ type Restoration struct {
 	UndercutDepthMm Located `json:"undercut_depth_max_mm"`
 	UndercutAreaMm2 float64 `json:"undercut_area_mm2"`
 
-	EdgeRadiusMm float64 `json:"edge_radius_min_mm"` // of the line angle, least over 1.5 mm of it
+	EdgeRadiusMm float64 `json:"edge_radius_min_mm"` // of the sharpest convex edge inside the margin, over 1.5 mm of it
 
 	Margin     MarginTruth     `json:"margin"`
 	FinishLine FinishLineTruth `json:"finish_line"`

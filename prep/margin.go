@@ -32,6 +32,9 @@ type MarginPoint struct {
 	Before     float64 // heading of the profile arriving at the edge, radians
 	After      float64 // heading leaving it
 	Sample     int     // sample of the profile; beyond its end where not captured
+	// Traced tells that the line itself was read here, also where it counts as not captured
+	// because the data ends too close to it: what is measured from the line inwards can be.
+	Traced bool
 	// AtLimit tells that the data ends about as far away as parts captured from not: the
 	// error of the line and of its spacing decides, which it is.
 	AtLimit bool

@@ -31,6 +31,7 @@ func (r *restoration) looks(c *scanSet) {
 	}
 	r.doubled(r.source, p)
 	r.invented(c, r.source, p)
+	r.edge = r.edge.Without(r.onSheet)
 }
 
 // invented looks for closed holes on a cut-out and adds them to the scan's facts.
@@ -83,6 +84,20 @@ func (r *restoration) inDoubled(at r3.Vec) bool {
 		}
 	}
 	return false
+}
+
+// besideSheet is how far beyond an invented surface, mm, its border is still felt.
+const besideSheet = 0.5
+
+// onSheet reports whether a place lies on or beside a sheet that is not the tooth, of the
+// scan that the preparation was measured on.
+func (r *restoration) onSheet(at r3.Vec) bool {
+	for _, p := range r.source.Invented {
+		if p.Area.Place.At.Dist(at) < p.Extent.V/2+besideSheet {
+			return true
+		}
+	}
+	return r.inDoubled(at)
 }
 
 // sheetOnWall says why no undercut can be told, or nothing: where a program closed a hole in

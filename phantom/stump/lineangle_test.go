@@ -39,11 +39,17 @@ func TestSharpEdgeOfRound(t *testing.T) {
 	for _, c := range []struct{ asked, least, most float64 }{{0.8, 0.4, 0.85}, {0.12, 0.05, 0.13}} {
 		s := shape()
 		s.LineAngle = c.asked
-		d, err := stump.NewSections(stump.New(molar(t), s))
+		w := stump.New(molar(t), s)
+		d, err := stump.NewSections(w)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := d.SharpEdge(); got < c.least || got > c.most {
+		back := d.Frame.Inverse()
+		var near []r3.Vec
+		for _, q := range d.LineAngle() {
+			near = append(near, back.Point(q))
+		}
+		if got := w.SharpEdge(near); got < c.least || got > c.most {
 			t.Errorf("LineAngle %v: least radius %.3f mm, want %v to %v", c.asked, got, c.least, c.most)
 		}
 	}

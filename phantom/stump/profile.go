@@ -48,15 +48,22 @@ const bareWall = 1e-7
 // have come before steepness means wall and not root, mm.
 const beyondEdge = 0.05
 
-// frame returns the motion from the tooth's frame to the die's.
+// frame returns the motion from the tooth's frame to the die's. Its origin is the centroid
+// of the margin as a line: each point counts by the length that it stands for. Equal steps
+// of azimuth crowd on the near sides of a tooth that is no circle about its own axis, and
+// the half-planes through their mean cut a narrow tooth's walls obliquely.
 func (w *Stump) frame(margin []r3.Vec) r3.Rigid {
 	var sum r3.Vec
-	for _, p := range margin {
-		sum = sum.Add(p)
+	length := 0.0
+	for i, p := range margin {
+		q := margin[(i+1)%len(margin)]
+		l := p.Dist(q)
+		sum = sum.AddScaled(l/2, p.Add(q))
+		length += l
 	}
 	z := w.Axis()
 	x := r3.V(1, 0, 0).Reject(z).UnitOr(r3.V(1, 0, 0))
-	return r3.FrameTo(sum.Scale(1/float64(len(margin))), x, z.Cross(x), z)
+	return r3.FrameTo(sum.Scale(1/length), x, z.Cross(x), z)
 }
 
 // trace walks the profile at azimuth phi of the die frame g, from the point where

@@ -2,126 +2,202 @@ package stump
 
 import (
 	"math"
+	"slices"
 
+	"selvage/phantom/solid"
 	"selvage/r3"
 )
 
-// sharpStretch is the length of edge, mm, over which a radius must hold to count: a
-// single point is no edge that a milling tool fails to enter.
-const sharpStretch = 1.5
-
-// sharpStep is the step of the search along a profile and sharpReach how far it goes
-// each way from the place at 45°, mm; sharpEvery how many
-// profiles on the next is that is searched.
+// Bounds of what is an edge of the preparation, mm and radians.
 const (
-	sharpStep  = 0.04
-	sharpReach = 0.75
-	sharpEvery = 2
+	// sharpStretch is the length of edge over which a radius must hold to count: a single
+	// point is no edge that a milling tool fails to enter. Half of it must be there.
+	sharpStretch = 1.5
+	// flank is how much of the surface each side of an edge shows by how much it turns.
+	flank = 0.45
+	// leastEdge is the turn under which two flanks are one bent surface.
+	leastEdge = 35 * math.Pi / 180
+	// leastRidge is how much more an edge bends across than along; a cusp's tip is none.
+	leastRidge = 1.2
+	// bentOver is the reach over which the surface's bend tells where an edge runs: far
+	// enough that a crease of a few degrees counts for no more than it turns.
+	bentOver = 0.1
+	// crestNear is how far from a place the crest may lie to be that place's, and crestApart
+	// how far apart places of an edge are taken.
+	crestNear  = 0.2
+	crestApart = 0.13
+	// alongEdge is the cosine of the angle, 45°, up to which an edge goes on.
+	alongEdge = 0.7
 )
 
-// A place still belongs to the edge of a wall where the wall's normal, there and besideIt
-// mm to both sides, has turned by less than 37°, whose cosine this is.
-const (
-	sameWall = 0.8
-	besideIt = 0.1
-)
+// crest is a place on an edge, in the tooth's frame.
+type crest struct {
+	at, along r3.Vec
+	radius    float64
+	ok        bool
+}
 
-// SharpEdge returns the least radius of the line angle between the walls and the biting
-// surface: on every second profile the greatest principal curvature within 0.75 mm of
-// the place at 45°; of these, the least median over 1.5 mm of edge. NaN where no
-// wall ends in a line angle. Creases between cusps, which turn by too little to be an
-// edge, have no curvature of their own in the exact shape and do not count.
+// SharpEdge returns the radius of the sharpest convex edge near the given points of the
+// surface, in the tooth's frame: the least median over 1.5 mm of an edge, of which half at
+// least is there. NaN where there is none.
 //
-// It is not quite Shape.LineAngle: where wall and biting surface turn by more than 100°,
-// as at the end of a cusp, the cut is no wider and the round tighter.
-func (d *Sections) SharpEdge() float64 {
-	n := len(d.profiles) / sharpEvery
-	radius := make([]float64, n)
-	at := make([]r3.Vec, n)
-	for i := range radius {
-		radius[i] = math.NaN()
-		if !math.IsNaN(d.profiles[i*sharpEvery].height) {
-			radius[i], at[i] = d.tightest(i * sharpEvery)
+// The radius of an edge at a place of it is that of the arc which holds the middle half of
+// its turn: with θ the turn of the surface's normal over 0.45 mm of surface on each side,
+// across the edge, and s the length over which the middle half of θ is turned, 2s/θ. Of a
+// round between two flanks it is the radius; of a parabola, 1.08 times that of its crest in
+// a right angle. The greatest curvature alone would answer to every crease of some degrees
+// in the exact shape, which no tool minds.
+func (w *Stump) SharpEdge(near []r3.Vec) float64 {
+	found := make([]crest, len(near))
+	solid.Parallel(len(near), func(i int) { found[i] = w.crestAt(near[i]) })
+	var cs []crest
+	for _, c := range found {
+		if c.ok && !slices.ContainsFunc(cs, func(o crest) bool { return o.at.Dist(c.at) < crestApart }) {
+			cs = append(cs, c)
 		}
 	}
 	least := math.NaN()
-	for i := range radius {
-		if math.IsNaN(radius[i]) {
-			continue
-		}
+	for i := range cs {
 		var win []float64
-		far := 0.0
-		for j := range radius {
-			if !math.IsNaN(radius[j]) && at[i].Dist(at[j]) <= sharpStretch/2 {
-				win = append(win, radius[j])
-				far += at[i].Dist(at[j])
+		lo, hi := 0.0, 0.0
+		for k := range cs {
+			d := cs[k].at.Sub(cs[i].at)
+			s := d.Dot(cs[i].along)
+			aside := d.AddScaled(-s, cs[i].along).Norm()
+			if d.Norm() > sharpStretch/2 || math.Abs(cs[k].along.Dot(cs[i].along)) < alongEdge || aside > math.Abs(s)/2+crestNear {
+				continue
 			}
+			lo, hi = min(lo, s), max(hi, s)
+			win = append(win, cs[k].radius)
 		}
-		if len(win) > 2 && far/float64(len(win)) > sharpStretch/8 && !(median(win) >= least) {
-			least = median(win)
+		if m := median(win); hi-lo >= sharpStretch/2 && !(m >= least) {
+			least = m
 		}
 	}
 	return least
 }
 
-// tightest returns the least radius of curvature on a profile within sharpReach of its
-// line angle, and where, in the tooth's frame.
-func (d *Sections) tightest(i int) (radius float64, at r3.Vec) {
-	p := &d.profiles[i]
-	s, c := math.Sincos(p.phi)
-	back := d.Frame.Inverse()
-	q := p.at[len(p.at)-1]
-	side := d.stump.wallField(back.Point(r3.V(q.r*c, q.r*s, q.z))).N
-	most := 0.0
-	for _, dir := range []float64{sharpStep, -sharpStep} {
-		r, z := q.r, q.z
-		for k := 0.0; k < sharpReach && r > 0.2; k += sharpStep {
-			x := back.Point(r3.V(r*c, r*s, z))
-			if !d.stump.sameSide(x, side) {
-				break // in the middle of a thin top, where the wall of another side is nearer
-			}
-			n := d.Frame.Dir(d.stump.Local(x).N)
-			if k1 := d.stump.bend(x); k1 > most {
-				most, at = k1, x
-			}
-			nr, nz := n.X*c+n.Y*s, n.Z
-			l := math.Hypot(nr, nz)
-			r, z = r-dir*nz/l, z+dir*nr/l
-			for range 2 { // back onto the surface, within the half-plane
-				v := d.stump.Local(back.Point(r3.V(r*c, r*s, z)))
-				g := d.Frame.Dir(v.N)
-				nr, nz = g.X*c+g.Y*s, g.Z
-				l2 := nr*nr + nz*nz
-				r, z = r-v.D*nr/l2, z-v.D*nz/l2
-			}
-		}
+// crestAt returns the edge at p; ok is false where there is none.
+func (w *Stump) crestAt(p r3.Vec) crest {
+	across, ok := w.bentMost(p)
+	if !ok {
+		return crest{}
 	}
-	if most <= 0 {
-		return math.NaN(), at
+	q, _, _, ok := w.turning(p, across)
+	if !ok || q.Dist(p) > crestNear {
+		return crest{}
 	}
-	return 1 / most, at
+	// Once more, about the crest itself.
+	if across, ok = w.bentMost(q); !ok {
+		return crest{}
+	}
+	q, theta, s, ok := w.turning(q, across)
+	if !ok || theta < leastEdge || q.Dist(p) > crestNear {
+		return crest{}
+	}
+	return crest{q, w.normal(q).Cross(across).UnitOr(across), 2 * s / theta, true}
 }
 
-// sameSide reports whether the wall nearest to x is the one of normal side.
-func (w *Stump) sameSide(x, side r3.Vec) bool {
-	beside := r3.V(-side.Y, side.X, 0).UnitOr(r3.V(1, 0, 0)).Scale(besideIt)
-	for _, p := range [3]r3.Vec{x, x.Add(beside), x.Sub(beside)} {
-		if n := w.wallField(p).N; n.Dot(side) < sameWall*n.Norm()*side.Norm() {
-			return false
-		}
-	}
-	return true
-}
-
-// bend returns the greater principal curvature of the surface at x, 1/mm, from
-// differences of the field's gradient; positive where it is convex.
-func (w *Stump) bend(x r3.Vec) float64 {
-	const h = 10 * difference
-	e1, e2 := w.normal(x).Basis()
-	d1 := w.normal(x.AddScaled(h, e1)).Sub(w.normal(x.AddScaled(-h, e1))).Scale(0.5 / h)
-	d2 := w.normal(x.AddScaled(h, e2)).Sub(w.normal(x.AddScaled(-h, e2))).Scale(0.5 / h)
+// bentMost returns the direction in which the surface bends most about p; ok is false
+// where it is bent alike all round, or hollow.
+func (w *Stump) bentMost(p r3.Vec) (across r3.Vec, ok bool) {
+	n := w.normal(p)
+	e1, e2 := n.Basis()
+	d1 := w.normal(w.onto(p.AddScaled(bentOver, e1))).Sub(w.normal(w.onto(p.AddScaled(-bentOver, e1))))
+	d2 := w.normal(w.onto(p.AddScaled(bentOver, e2))).Sub(w.normal(w.onto(p.AddScaled(-bentOver, e2))))
 	a, b, c := d1.Dot(e1), (d1.Dot(e2)+d2.Dot(e1))/2, d2.Dot(e2)
-	return (a+c)/2 + math.Hypot((a-c)/2, b)
+	half := math.Hypot((a-c)/2, b)
+	k1, k2 := (a+c)/2+half, (a+c)/2-half
+	if k1 <= 0 || k1 < leastRidge*math.Abs(k2) {
+		return r3.Vec{}, false
+	}
+	s, co := math.Sincos(math.Atan2(b, (a-c)/2) / 2)
+	return e1.Scale(co).AddScaled(s, e2), true
+}
+
+// turnStep is the step along a section, mm.
+const turnStep = 0.03
+
+// turning walks the section of the surface through p along a direction across it, flank
+// each way, and returns where half of its turn is done, the turn, and the length over
+// which the middle half of it is turned. ok is false where the section does not turn
+// outwards.
+func (w *Stump) turning(p, across r3.Vec) (mid r3.Vec, theta, middle float64, ok bool) {
+	along := w.normal(p).Cross(across).UnitOr(across)
+	steps := int(math.Round(flank / turnStep))
+	pts := make([]r3.Vec, 2*steps+1)
+	pts[steps] = p
+	for _, dir := range []int{-1, 1} {
+		n := w.Local(p).N
+		for k := 1; k <= steps; k++ {
+			t := along.Cross(n).UnitOr(across)
+			if t.Dot(across) < 0 {
+				t = t.Neg()
+			}
+			pts[steps+dir*k], n = w.within(pts[steps+dir*(k-1)].AddScaled(float64(dir)*turnStep, t), along)
+		}
+	}
+	zero := w.normal(pts[0]).Reject(along).UnitOr(across)
+	side := zero.Cross(along)
+	if side.Dot(across) < 0 {
+		side = side.Neg()
+	}
+	angle := func(q r3.Vec) float64 {
+		n := w.normal(q)
+		return math.Atan2(n.Dot(side), n.Dot(zero))
+	}
+	at, length := make([]float64, len(pts)), make([]float64, len(pts))
+	for i := range pts {
+		at[i] = angle(pts[i])
+		if i > 0 {
+			length[i] = length[i-1] + pts[i].Dist(pts[i-1])
+		}
+	}
+	theta = at[len(at)-1]
+	if theta <= 0 {
+		return p, 0, 0, false
+	}
+	// Where a share of the turn is done: between steps, by halving.
+	place := func(share float64) (r3.Vec, float64) {
+		want := share * theta
+		k := slices.IndexFunc(at, func(a float64) bool { return a >= want })
+		if k < 1 {
+			return pts[0], 0
+		}
+		a, b := 0.0, 1.0
+		for range 6 {
+			m := (a + b) / 2
+			if q, _ := w.within(pts[k-1].Lerp(pts[k], m), along); angle(q) < want {
+				a = m
+			} else {
+				b = m
+			}
+		}
+		m := (a + b) / 2
+		q, _ := w.within(pts[k-1].Lerp(pts[k], m), along)
+		return q, length[k-1] + m*(length[k]-length[k-1])
+	}
+	_, from := place(0.25)
+	_, to := place(0.75)
+	mid, _ = place(0.5)
+	return mid, theta, to - from, true
+}
+
+// onto returns the point of the surface near p.
+func (w *Stump) onto(p r3.Vec) r3.Vec {
+	p, _ = w.within(p, r3.Vec{})
+	return p
+}
+
+// within returns the point of the surface near p in the plane square to along, a zero
+// along being no plane, and the gradient there, which is good enough to go on by.
+func (w *Stump) within(p, along r3.Vec) (q, n r3.Vec) {
+	for range 2 {
+		v := w.Local(p)
+		n = v.N.AddScaled(-v.N.Dot(along), along)
+		p = p.AddScaled(-v.D/max(n.Norm2(), 0.01), n)
+	}
+	return p, n
 }
 
 // normal returns the unit gradient of the field itself at x, by differences; for the

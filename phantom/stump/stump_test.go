@@ -219,3 +219,23 @@ func TestKnifeEdgeIsTangential(t *testing.T) {
 		}
 	}
 }
+
+// TestFrameStandsOnTheCentroid: the die's origin is the centroid of the margin as a line,
+// by fine chords of it, whatever the steps of azimuth in which it is given.
+func TestFrameStandsOnTheCentroid(t *testing.T) {
+	s := shape()
+	s.TiltBuccal = 4 * degree
+	d, err := stump.NewSections(stump.New(molar(t), s))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sum r3.Vec
+	length := 0.0
+	for i, p := range d.Margin {
+		q := d.Margin[(i+1)%len(d.Margin)]
+		sum, length = sum.AddScaled(p.Dist(q)/2, p.Add(q)), length+p.Dist(q)
+	}
+	if off := d.Frame.Point(sum.Scale(1 / length)); off.Norm() > 1e-9 {
+		t.Errorf("the centroid of the line lies at %v of the die's frame", off)
+	}
+}

@@ -34,6 +34,7 @@ type Place struct {
 	Arc    float64 // radius of the arc that leaves the same crest between the same flanks, mm
 	Over   float64 // how much deeper than the surface the tool must cut beside the edge, mm
 
+	fixed   float64 // what of U does not scatter from section to section, mm
 	scatter float64 // standard deviation of Radius by noise, mm
 }
 
@@ -47,6 +48,25 @@ type Result struct {
 	// Volume is what the tool takes off the inside of the crown besides, mm³.
 	Volume measure.Value
 	Places []Place // every section that could be fitted, in order of the mesh
+
+	scan          string
+	spacing, tool float64
+}
+
+// Without returns what is found with the places left out that are hidden: by a sheet of
+// the scan that is not the tooth, say, whose own border would pass for an edge.
+func (r Result) Without(hidden func(at r3.Vec) bool) Result {
+	out := Result{scan: r.scan, spacing: r.spacing, tool: r.tool}
+	for _, p := range r.Places {
+		if !hidden(p.At) {
+			out.Places = append(out.Places, p)
+		}
+	}
+	if len(out.Places) == len(r.Places) {
+		return r
+	}
+	out.summarise()
+	return out
 }
 
 // Bounds of the measurement, mm.
@@ -61,9 +81,9 @@ const (
 	// length then hold fewer than two rows of points on its round.
 	coarsest = 0.2
 	// noisiest is the noise, one standard deviation, above which it is not: a round of
-	// 0.3 mm in a right angle stands 0.12 mm inside its corner, and six deviations of
-	// the fit's crest must not fill that.
-	noisiest = 0.04
+	// 0.3 mm in a right angle stands 0.12 mm inside its corner, four deviations of single
+	// points; beyond, the sharpest places are those that cannot be fitted.
+	noisiest = 0.03
 )
 
 // Measure looks for edges on the preparation of a traced margin. topo and normals are
@@ -85,7 +105,7 @@ func Measure(m *prep.Margin, o Options) Result {
 		why := "too little of the preparation is to be seen"
 		return Result{Radius: measure.Not(why), Over: measure.Not(why), Volume: measure.Not(why)}
 	}
-	var r Result
+	r := Result{scan: p.Scan, spacing: p.Spacing, tool: o.Tool}
 	doubtful := 0
 	for _, s := range seeds(p, in) {
 		pl, ok := fitPlace(p, in, s)
@@ -102,14 +122,17 @@ func Measure(m *prep.Margin, o Options) Result {
 		why := "the scan is too coarse or too noisy to tell how sharp its edges are"
 		return Result{Radius: measure.Not(why), Over: measure.Not(why), Volume: measure.Not(why)}
 	}
-	r.summarise(p.Scan, o.Tool)
+	r.summarise()
 	return r
 }
 
-// unsure is the uncertainty, mm, beyond a sixth of the radius (half of which is the form
-// that a scan cannot tell), from which a section is left out: half the difference between
-// a sharp edge (0.1 mm) and an unobjectionable one of 0.2 mm could then not be told.
-const unsure = 0.05
+// unsure is the uncertainty, mm, beyond a sixth of the radius, from which a section is
+// left out, and mostU that from which a stretch of them is: half the way from a sharp edge
+// to the flag level.
+const (
+	unsure = 0.20
+	mostU  = 0.12
+)
 
 // unfit says why a scan cannot show edges, or nothing.
 func unfit(p *prep.Preparation) string {
@@ -145,23 +168,24 @@ func overArea(depth, tool float64) float64 {
 }
 
 // summarise takes the values that hold over a stretch.
-func (r *Result) summarise(scan string, tool float64) {
+func (r *Result) summarise() {
 	r.Radius = measure.Not("no edge stands out that could be sharp")
 	r.Over, r.Volume = measure.Of(0, overU, measure.MM), measure.Of(0, overU, measure.MM3)
-	least, over := math.Inf(1), 0.0
+	over := 0.0
 	var volume float64
+	var all []stretchOf
 	for i := range r.Places {
 		near, whole := r.along(i)
 		pl := &r.Places[i]
 		// Each section stands for its share of the stretch about it.
-		volume += overArea(pl.Over, tool) * stretch / float64(len(near))
+		volume += overArea(pl.Over, r.tool) * stretch / float64(len(near))
 		if !whole {
 			continue
 		}
-		at := measure.Place{At: pl.At, Normal: pl.Normal, Scan: scan}
-		if v, u := middle(near); v < least {
-			least = v
-			r.Radius = measure.Of(v, u, measure.MM).At(at)
+		at := measure.Place{At: pl.At, Normal: pl.Normal, Scan: r.scan}
+		if s := middle(near, r.spacing); s.u < mostU+s.v/6 {
+			s.at = at
+			all = append(all, s)
 		}
 		var overs, us []float64
 		for _, q := range near {
@@ -173,29 +197,92 @@ func (r *Result) summarise(scan string, tool float64) {
 			r.Over = measure.Of(v, max(num.Median(us), overU), measure.MM).At(at)
 		}
 	}
+	if v, u, at, ok := sharpest(all); ok {
+		r.Radius = measure.Of(v, u, measure.MM).At(at)
+	}
 	r.Volume = measure.Of(volume, max(0.3*volume, overU), measure.MM3)
 }
 
 // overU is the least uncertainty of what the tool takes off, mm and mm³.
 const overU = 0.02
 
-// middle returns the median radius of the places along a stretch and its uncertainty.
-// Sections of 0.6 mm overlap, so a stretch holds stretch/0.6 independent ones, and
-// its median scatters by 1.25 of theirs over the root of that. The least of many such
-// medians comes out low by about one such deviation (by 0.05 mm at 0.2 mm radius and
-// 10 µm noise), which is put back and enters U. It is the deviation by noise: how the
-// radius changes along the edge is shape, of which a quarter of the stretch is the
-// sharper by the difference to the lower quartile; that enters U.
-func middle(ps []*Place) (v, u float64) {
-	var rs, us, sds []float64
-	for _, p := range ps {
-		rs, us, sds = append(rs, p.Radius), append(us, p.U), append(sds, p.scatter)
-	}
-	low := 1.25 * num.Median(sds) / math.Sqrt(stretch/(2*alongReach))
-	slices.Sort(rs)
-	mid := num.Median(rs)
-	return mid + low, math.Hypot(math.Hypot(num.Median(us), low), mid-rs[len(rs)/4])
+// stretchOf is what a stretch of edge says: its median radius, the uncertainty of that and
+// its standard deviation by noise, mm.
+type stretchOf struct {
+	v, u, noise float64
+	at          measure.Place
 }
+
+// middle returns the median radius of the places along a stretch.
+//
+// Places count by how surely each is known as a share of its radius, to which the scatter
+// goes: by the scatter itself what comes out low by chance would weigh most. Sections of
+// 0.6 mm overlap, so a stretch holds stretch/0.6 independent ones, and its median scatters
+// by 1.25 of theirs over the root of that. How the radius changes along the edge is shape,
+// of which a quarter of the stretch is the sharper by the difference to the lower quartile;
+// that enters U.
+//
+// The round is seen at points a spacing apart, and not all along: a third of the spacing
+// enters U, as phantoms show. Points cannot tell a round of less than corner times their
+// spacing from a corner: below that the radius is an upper bound, and U reaches to zero.
+func middle(ps []*Place, spacing float64) stretchOf {
+	w := make([]float64, len(ps)) // ps is in order of the radius
+	var fixed []float64
+	sum, spread := 0.0, 0.0
+	for i, p := range ps {
+		rel := p.scatter / (p.Radius + spacing)
+		w[i] = 1 / (rel*rel + alikeKnown*alikeKnown)
+		sum += w[i]
+		spread += w[i] * w[i] * p.scatter * p.scatter
+		fixed = append(fixed, p.fixed)
+	}
+	at := func(share float64) float64 {
+		acc := 0.0
+		for i := range ps {
+			if acc += w[i]; acc >= share*sum {
+				return ps[i].Radius
+			}
+		}
+		return ps[len(ps)-1].Radius
+	}
+	overlap := max(float64(len(ps))/(stretch/(2*alongReach)), 1)
+	s := stretchOf{v: at(0.5), noise: 1.25 * math.Sqrt(spread*overlap) / sum}
+	s.u = math.Hypot(math.Hypot(num.Median(fixed), 2*s.noise), math.Hypot(s.v-at(0.25), spacing/3))
+	if s.v < corner*spacing {
+		s.u = max(s.u, s.v)
+	}
+	return s
+}
+
+// sharpest returns the least radius of all stretches. Of k stretches that are alike the
+// least comes out low by about ¾·√(2·ln k) of their deviation by noise, which is put back:
+// k counts those within two deviations of the least, which overlap as their middles lie
+// seedApart apart.
+func sharpest(all []stretchOf) (v, u float64, at measure.Place, ok bool) {
+	if len(all) == 0 {
+		return 0, 0, at, false
+	}
+	least := all[0]
+	for _, s := range all[1:] {
+		if s.v < least.v {
+			least = s
+		}
+	}
+	alike := 0
+	for _, s := range all {
+		if s.v < least.v+2*least.noise {
+			alike++
+		}
+	}
+	k := max(float64(alike)*seedApart/stretch, 1)
+	return least.v + least.noise*0.75*math.Sqrt(2*math.Log(k)), least.u, least.at, true
+}
+
+const corner = 0.75
+
+// alikeKnown is the scatter, as a share of the radius, below which sections are known
+// alike.
+const alikeKnown = 0.10
 
 // along returns the places within half a stretch of place i on the same edge, itself
 // included, sharpest first, and whether they reach over enough of it to speak for it.

@@ -10,10 +10,11 @@ import (
 func TestMiddleOfChangingRadius(t *testing.T) {
 	var ps []*Place
 	for i := range 13 {
-		ps = append(ps, &Place{Radius: 0.30 + 0.02*float64(i), U: 0.03, scatter: 0.001})
+		ps = append(ps, &Place{Radius: 0.30 + 0.02*float64(i), fixed: 0.03, scatter: 0.002 * (0.4 + 0.02*float64(i))})
 	}
-	v, u := middle(ps)
-	if math.Abs(v-0.42) > 0.002 {
+	s := middle(ps, 0.1)
+	v, u := s.v, s.u
+	if math.Abs(v-0.42) > 0.01 {
 		t.Errorf("radius %.3f, want the median 0.42", v)
 	}
 	if v-u > 0.36 || u > 0.08 {
@@ -21,12 +22,34 @@ func TestMiddleOfChangingRadius(t *testing.T) {
 	}
 }
 
-// TestFormOfShallowSection: where the section shows little of the turn the crest may
-// still be as much tighter than the arc as at a right angle.
+// TestPlacesCountByHowSurelyTheyAreKnown: sections that noise blurs do not move the middle
+// of those that are known, and below the spacing the radius is an upper bound.
+func TestPlacesCountByHowSurelyTheyAreKnown(t *testing.T) {
+	var ps []*Place
+	for range 4 {
+		ps = append(ps, &Place{Radius: 0.02, fixed: 0.02, scatter: 0.01})
+	}
+	for range 5 {
+		ps = append(ps, &Place{Radius: 0.50, fixed: 0.02, scatter: 0.10})
+	}
+	s := middle(ps, 0.1)
+	v, u := s.v, s.u
+	if v > 0.05 {
+		t.Errorf("radius %.3f, want that of the sure sections, 0.02", v)
+	}
+	if v-u > 0 {
+		t.Errorf("%.3f ± %.3f does not reach to a corner, which points 0.1 mm apart cannot tell from it", v, u)
+	}
+}
+
+// TestFormOfShallowSection: where the section shows little of the turn the middle of the
+// round may still be as much tighter than the arc as at a right angle.
 func TestFormOfShallowSection(t *testing.T) {
 	f := round{a: 0.45, b: 0.45, r: 0.6}
-	r, u, _ := f.radiusU(0.05)
-	if parabola := 0.6 * 2 * math.Sqrt2 / (2 + math.Sqrt2); r-u > parabola || r+u < 0.6 {
+	r, u, _, _ := f.radiusU(0.05)
+	// A parabola of crest radius p turns by 45° over p·1.0836·π/4 mm about its crest.
+	crest := 0.6 * 2 * math.Sqrt2 / (2 + math.Sqrt2)
+	if parabola := 1.0836 * crest; r-u > parabola+1e-3 || r+u < 0.6-1e-3 {
 		t.Errorf("radius %.3f ± %.3f does not hold both the arc, 0.6, and the parabola, %.3f", r, u, parabola)
 	}
 }

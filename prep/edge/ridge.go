@@ -28,6 +28,15 @@ const (
 	seedApart = 0.13
 )
 
+// overUnread is how far above the proposed line, mm, surface counts to the preparation
+// where the line could not be read: gum or paste that lies over it reaches up as far, and
+// its own crest is no edge of the tooth.
+const overUnread = 1.5
+
+// unreadReach is how many points beside one that could not be read count with it: five
+// degrees.
+const unreadReach = 10
+
 // inside lists the vertices of the preparation proper: within the margin's outline,
 // above its level, clear of the line itself and of the rim of the scan, and above the
 // foot of the wall: where the line wanders off under tissue, the margin itself would else
@@ -40,12 +49,21 @@ func inside(m *prep.Margin) []mesh.VertexID {
 	for i := range line {
 		line[i] = g.Point(m.Points[i].At)
 	}
+	above := make([]float64, n) // the line by which surface begins to count
+	for i := range above {
+		above[i] = clearOfMargin / 2
+		for d := -unreadReach; d <= unreadReach; d++ {
+			if !m.Points[(i+d+n)%n].Traced {
+				above[i] = overUnread
+			}
+		}
+	}
 	var out []mesh.VertexID
 	for v, pos := range p.Mesh.Pos {
 		q := g.Point(pos)
 		k := int(math.Round(math.Atan2(q.Y, q.X)/(2*math.Pi)*float64(n))) + n
 		e := line[k%n]
-		if p.Rim[v] || q.Z < e.Z+clearOfMargin/2 || q.X*q.X+q.Y*q.Y > e.X*e.X+e.Y*e.Y {
+		if p.Rim[v] || q.Z < e.Z+above[k%n] || q.X*q.X+q.Y*q.Y > e.X*e.X+e.Y*e.Y {
 			continue
 		}
 		if w := &m.Walls[k%n]; w.Found() && q.Z < m.Fan.Profiles[k%n].Z[w.Foot] {

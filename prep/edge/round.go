@@ -264,26 +264,34 @@ func (f *round) spread(pts []point, noise float64) bool {
 	return true
 }
 
-// radiusU returns the radius and its expanded uncertainty.
+// radiusU returns the radius, its expanded uncertainty, and of that what does not scatter
+// from section to section, and the standard deviation by noise.
 //
-// The crest of a round that is no arc is tighter than the arc that fits it: a parabola
-// between the same flanks, with the same crest, has 2c/(1+c) of its radius there, c =
-// cos(turn/2). A scan cannot tell the two apart, so the radius is the mean of both and
-// the half difference, a bound and no scatter, is added to U; among what
-// scatters is the chord across the crest between two points spacing apart, spacing²/8r, which stands
-// for spacing²/8r/(1/c - 1) of radius.
+// The radius is that of the arc which holds the middle half of the turn. Of a round that
+// is an arc it is the fitted one; of a parabola between the same flanks, with the same
+// crest, it is less: with t = tan(θ/4), θ the turn, the middle half of a parabola of crest
+// radius p is p·(t√(1+t²) + asinh t) long, and the arc of the same crest has the radius
+// p·(1+c)/2c, c = cos(θ/2). A scan cannot tell the two apart, so the radius is the mean
+// of both and the half difference, a bound and no scatter, is added to U; so is the chord
+// across the crest between two points spacing apart, spacing²/8r, which stands for
+// spacing²/8r/(1/c - 1) of radius.
 //
 // The turn between the flanks as far as the section shows them may be less than the turn
 // of the whole edge, where they go on bending; the form is judged as that of a right
-// angle at least. scatter is the standard deviation of the radius by noise.
-func (f *round) radiusU(spacing float64) (r, u, scatter float64) {
-	c := math.Cos((f.a + f.b) / 2)
-	k := 2 * c / (1 + c)
-	if square := 2 * math.Sqrt2 / (2 + math.Sqrt2); k > square {
-		k = square
-	}
-	form := f.r * (1 - k) / 2
+// angle at least.
+func (f *round) radiusU(spacing float64) (r, u, fixed, scatter float64) {
+	turn := f.a + f.b
+	k := middleHalf(max(turn, math.Pi/2))
 	r = f.r * (1 + k) / 2
+	c := math.Cos(turn / 2)
 	chord := min(spacing*spacing/(8*max(r, leastRadius)*(1/c-1)), spacing/2) / 2
-	return r, form + 2*math.Sqrt(f.sdR*f.sdR+chord*chord/3), f.sdR * (1 + k) / 2
+	form := f.r * (1 - k) / 2
+	return r, form + 2*math.Sqrt(f.sdR*f.sdR+chord*chord/3), form + 2*chord/math.Sqrt(3), f.sdR * (1 + k) / 2
+}
+
+// middleHalf is the radius of the middle half of a parabola's turn as a share of the
+// radius of the arc with the same flanks and crest.
+func middleHalf(turn float64) float64 {
+	t, c := math.Tan(turn/4), math.Cos(turn/2)
+	return 2 / turn * (t*math.Sqrt(1+t*t) + math.Asinh(t)) * 2 * c / (1 + c)
 }

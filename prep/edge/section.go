@@ -18,7 +18,7 @@ const (
 // acrossReach are the half-widths of a section, mm, tried in this order: a narrow one
 // keeps a second edge near by out (an incisal edge is a millimetre thick), a wide one
 // shows the flanks of a wide round.
-var acrossReach = [...]float64{0.45, 0.65}
+var acrossReach = [...]float64{0.65, 0.45, 0.3}
 
 // fitPlace fits the edge at a seed. ok is false where no round between two flanks
 // describes the surface: the turn is under leastTurn, a flank is not seen, or what
@@ -40,7 +40,7 @@ func fitPlace(p *prep.Preparation, in []mesh.VertexID, s seed) (Place, bool) {
 		Normal: s.frame.Inverse().Dir(r3.V(f.bisector().x, f.bisector().y, 0)),
 		Turn:   f.a + f.b, Arc: f.r,
 	}
-	pl.Radius, pl.U, pl.scatter = f.radiusU(p.Spacing)
+	pl.Radius, pl.U, pl.fixed, pl.scatter = f.radiusU(p.Spacing)
 	return pl, true
 }
 

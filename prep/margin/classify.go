@@ -221,6 +221,7 @@ func captured(m *prep.Margin) {
 			d = min(d, e.distance(q.At))
 		}
 		q.AtLimit = math.Abs(d-limit) < borderU
+		q.Traced = readable(m, i)
 		switch {
 		case d < limit && q.State != prep.NotCaptured && !covered(m, i):
 			q.State = prep.NotCaptured

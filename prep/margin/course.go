@@ -262,7 +262,7 @@ func recall(m *prep.Margin) {
 		}
 		for k := range count {
 			p := &m.Points[(from+k)%n]
-			p.State, p.Confidence = prep.NearEdge, clearShare/2
+			p.State, p.Confidence, p.Traced = prep.NearEdge, clearShare/2, true
 		}
 	})
 }

@@ -66,7 +66,8 @@ const (
 //
 // The width is taken across the axis, from the margin point to where the profile
 // has turned 10° away from the wall's own line, in sections normal to the curve.
-// Points that are unclear, not captured or within 0.5 mm of such do not count.
+// Points where the line was not read, or within 0.5 mm of such, do not count; those where
+// it was and the data merely ends too soon below it do.
 func Describe(m *prep.Margin) Finish {
 	n := len(m.Points)
 	f := Finish{Width: make([]float64, n), Share: map[Kind]float64{}}
@@ -118,13 +119,13 @@ type shelfForm struct {
 	ok     bool
 }
 
-// usablePoints marks readable points that are at least besideUnclear from one that
-// is not.
+// usablePoints marks points where the line was read and that are at least besideUnclear
+// from one where it was not.
 func usablePoints(m *prep.Margin) []bool {
 	n := len(m.Points)
 	ok := make([]bool, n)
 	for i := range ok {
-		ok[i] = readable(m, i)
+		ok[i] = m.Points[i].Traced
 	}
 	out := append([]bool(nil), ok...)
 	for i := range ok {

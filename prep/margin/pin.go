@@ -101,7 +101,7 @@ func Hold(m *prep.Margin, h Hand) (byHand []bool, far int) {
 		p := &m.Points[i]
 		p.Sample = nearestSample(&m.Fan.Profiles[i], m.Fan.Prep.Frame().Point(p.At), p.Sample)
 		if p.State != prep.NotCaptured {
-			p.State, p.Confidence = prep.Readable, 1
+			p.State, p.Confidence, p.Traced = prep.Readable, 1, true
 		}
 	}
 	return byHand, far

@@ -63,7 +63,7 @@ func height(m *prep.Margin, middle float64, q Quarter) (v measure.Value, seen bo
 		i := (c + d + n) % n
 		w := &m.Walls[i]
 		pt := &m.Points[i]
-		if !w.Found() || pt.State == prep.Unclear || pt.State == prep.NotCaptured {
+		if !w.Found() || !pt.Traced {
 			continue
 		}
 		walls++

@@ -283,7 +283,7 @@ func base(m *prep.Margin) measure.Value {
 		}
 	}
 	for _, e := range ends {
-		if s := m.Points[e].State; s == prep.NotCaptured || s == prep.Unclear {
+		if !m.Points[e].Traced {
 			return measure.Not("the margin is not to be seen on the buccal or lingual side")
 		}
 	}
