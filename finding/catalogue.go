@@ -217,7 +217,7 @@ func (c Catalogue) hold(a Approach, n tooth.Number) string {
 		s = strings.TrimSuffix(s, ".") + c.text(key, map[string]string{"tilt": degrees(t.Tilt), "from": c.surface(t.From, n)})
 	}
 	if a.Seen > 0 {
-		s += c.text("hold.part", nil)
+		s += " " + c.text("hold.part", nil)
 	}
 	return s
 }

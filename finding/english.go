@@ -89,7 +89,7 @@ func englishHold() map[string]string {
 		"hold.tilted":            "Hold the tip tilted by {tilt}, from the {from} side: {move}.",
 		"hold.then.tilted":       ", then by {tilt} from the {from} side.",
 		"hold.then.straight":     ", then straight above.",
-		"hold.part":              " A part of it no direction sees: retract and dry before you scan.",
+		"hold.part":              "A part of it no direction sees: retract and dry before you scan.",
 		"hold.and":               "and",
 		"hold.move.cheek":        "roll it out towards the cheek",
 		"hold.move.cheek.front":  "bring it out over the lip and raise the handle",

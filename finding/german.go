@@ -89,7 +89,7 @@ func germanHold() map[string]string {
 		"hold.move.mesial.front": "zur Mitte des Mundes führen und nach außen rollen",
 		"hold.move.distal":       "hinter den Zahn schieben und nach vorn blicken lassen",
 		"hold.move.distal.front": "am Zahn vorbei führen und zur Mitte des Mundes rollen",
-		"hold.part":              " Einen Teil davon sieht keine Haltung: vor dem Scannen abhalten und trocknen.",
+		"hold.part":              "Einen Teil davon sieht keine Haltung: vor dem Scannen abhalten und trocknen.",
 		"hold.none.shadowed":     "Keine Haltung der Spitze sieht diese Stelle an Zähnen und Zahnfleisch vorbei: abhalten und trocknen, oder die Zähne separieren lassen, dann scannen.",
 		"hold.none.no-room":      "Die Spitze findet keinen Platz, um diese Stelle zu sehen: weiter öffnen, die Wange abhalten oder eine kleinere Spitze nehmen.",
 	}

@@ -72,3 +72,24 @@ func TestCutAway(t *testing.T) {
 		}
 	}
 }
+
+// What stood there before was not prepared since, whatever its shape; where the scan from
+// before lies in another frame nothing is known.
+func TestUntouched(t *testing.T) {
+	for _, c := range []struct {
+		name            string
+		before, working *Scan
+		at              float64
+		want            bool
+	}{
+		{"the cut tooth", row(0), row(0, 1), -8, false},
+		{"the tooth beside it", row(0), row(0, 1), 0, true},
+		{"another frame", row(3), row(0, 1), 0, false},
+		{"no scan from before", nil, row(0, 1), 0, false},
+	} {
+		got := untouched(r3.V(c.at, 0, 6), &scanSet{before: c.before, working: c.working})
+		if got != c.want {
+			t.Errorf("%s: untouched %v, want %v", c.name, got, c.want)
+		}
+	}
+}

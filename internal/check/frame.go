@@ -163,6 +163,36 @@ func cutAway(before, working *Scan) *dentition.Scan {
 	return &dentition.Scan{Name: working.File, Mesh: patch}
 }
 
+// What a tooth that was cut has left of its old surface: margin to margin a crown takes
+// off all of it within untouchedReach of the middle of the top, by more than
+// untouchedWithin, which two scans of one surface in one frame differ by.
+const (
+	untouchedReach  = 2.5 // mm
+	untouchedWithin = 0.2 // mm
+	untouchedShare  = 0.7
+)
+
+// untouched reports whether what stands at a place of the working scan stood there in the
+// scan from before: whatever its shape, it is not the tooth that was prepared since. Where
+// there is no such scan in the same frame nothing is known, and it is not.
+func untouched(at r3.Vec, set *scanSet) bool {
+	before, working := set.before, set.working
+	if before == nil || overlap(before.Mesh, working.Tree, sharedWithin) < sameArch {
+		return false
+	}
+	same, all := 0, 0
+	for _, p := range working.Mesh.Pos {
+		if p.Dist2(at) > untouchedReach*untouchedReach {
+			continue
+		}
+		all++
+		if _, ok := before.Tree.Nearest(p, untouchedWithin); ok {
+			same++
+		}
+	}
+	return all > 0 && float64(same) >= untouchedShare*float64(all)
+}
+
 // across returns the widest way across a mesh, square to up, over 16 directions.
 func across(m *mesh.Mesh, up r3.Vec) float64 {
 	const directions = 16

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -100,7 +101,11 @@ func (r *restoration) trace(s *Scan) {
 		if p.Axis.Angle(r.axis.Axis) < settled && m.Centroid().Sub(p.Center).Reject(p.Axis).Norm() < settledAt {
 			break
 		}
-		p = p.WithAxis(r.axis.Axis, onAxis(p, m.Centroid(), r.axis.Axis))
+		next := onAxis(p, m.Centroid(), r.axis.Axis)
+		if next.Sub(r.prepared.Center).Reject(up).Norm() > r.astray() {
+			next = p.Center // the line took in a neighbour that leans over
+		}
+		p = p.WithAxis(r.axis.Axis, next)
 	}
 	margin.Complete(r.margin)
 	if why := margin.Implausible(r.margin, r.usualWidth(), r.axis.OK); why != "" {
@@ -114,6 +119,14 @@ func (r *restoration) trace(s *Scan) {
 	}
 	r.holdByHand()
 }
+
+// astray is how far from the middle of what was taken for the tooth, mm, the middle of its
+// finish line may lie: a quarter of its width. The top of a stump is seldom as much as a
+// millimetre beside it, a neighbour's middle a whole width.
+func (r *restoration) astray() float64 { return cmp.Or(r.usualWidth(), astrayUsual) / 4 }
+
+// astrayUsual stands in for the width of a tooth that is not known, mm.
+const astrayUsual = 8.0
 
 // mostLean is the angle between the insertion axis and the occlusal direction beyond which
 // the axis is not believed: tipped molars lean by up to 30°, and the occlusal direction is

@@ -259,7 +259,7 @@ func locate(c casefile.Case, set *scanSet) []*restoration {
 	found := dentition.FindAllPrepared(set.working.Look, numbers, alone)
 	for i, o := range c.Restorations {
 		r := &restoration{order: o, number: numbers[i], tried: c.Tried(), prepared: found[i]}
-		if !r.seen() && alone[i] == nil {
+		if alone[i] == nil && (!r.seen() || untouched(r.prepared.Center, set)) {
 			r.prepared = byCut(r.prepared, set)
 		}
 		if !r.seen() {

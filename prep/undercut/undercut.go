@@ -50,7 +50,10 @@ const (
 	// clearOfEdge leaves the rounded margin itself out, and clearOfGap what lies beside a
 	// hole: the last triangles before one are ragged and half seen.
 	clearOfEdge = 0.15
-	clearOfGap  = 0.2
+	// bridged is how far, mm, an unclear point of the line may lie from where its own
+	// profile met it; farther, the profile shows something else than this tooth's side.
+	bridged    = 0.5
+	clearOfGap = 0.2
 )
 
 // Measure finds the undercut of a margin traced about the insertion axis.
@@ -239,6 +242,9 @@ func shadow(m *prep.Margin, i int, rho []float64) (depth []float64, worst float6
 // or, where a hollow takes that, four fifths of the surface from where the side begins down
 // to the line.
 func sideSeen(m *prep.Margin, i int) bool {
+	if m.Points[i].State == prep.Unclear && m.Points[i].At.Dist(m.Fan.Scan(i, min(m.Points[i].Sample, m.Fan.Profiles[i].Len()-1))) > bridged {
+		return false // the line was bridged past where this profile goes: over a neighbour that leans on the tooth
+	}
 	if m.Walls[i].Found() {
 		return true
 	}
