@@ -161,13 +161,13 @@ func (c *chair) drop(path string, files map[string][]byte) (page, at string, sta
 	return string(data), res.Request.URL.Path, res.StatusCode
 }
 
-// await reads a page until it is at a step.
+// await reads a page until it is at a step, and what belongs to it is drawn.
 func (c *chair) await(path, step string) string {
 	c.t.Helper()
 	end := time.Now().Add(3 * time.Minute)
 	var page string
 	for time.Now().Before(end) {
-		if page, _, _ = c.get(path); strings.Contains(page, `data-step="`+step+`"`) {
+		if page, _, _ = c.get(path); strings.Contains(page, `data-step="`+step+`"`) && !strings.Contains(page, `data-drawn="no"`) {
 			return page
 		}
 		time.Sleep(50 * time.Millisecond)

@@ -96,6 +96,10 @@ type Check struct {
 	Line    string
 	Lines   map[string]string // in other languages than English
 	Result  store.Hash
+
+	Drawing bool       // its pictures and surfaces are being made
+	Shown   store.Hash // of its pictures and surfaces
+	Unshown string     // why there are none: [UnshownNewer] and the like
 }
 
 // LineIn returns the verdict in one line in a language, or in English.
@@ -166,8 +170,12 @@ func (c *Case) applyCheck(e store.Event) (changed bool, err error) {
 	case kindDone:
 		err = read(e, func(v done) {
 			c.check(v.Check, func(k *Check) {
-				k.State, k.Ended, k.Verdict, k.Line, k.Lines, k.Result = Done, e.At, v.Verdict, v.Line, v.Lines, v.Result
+				k.State, k.Ended, k.Verdict, k.Line, k.Lines, k.Result, k.Drawing = Done, e.At, v.Verdict, v.Line, v.Lines, v.Result, v.Drawing
 			})
+		})
+	case kindShown:
+		err = read(e, func(v shown) {
+			c.check(v.Check, func(k *Check) { k.Drawing, k.Shown, k.Unshown = false, v.Shown, v.What })
 		})
 	case kindEnded:
 		err = read(e, func(v ended) {
@@ -225,6 +233,15 @@ func (c *Case) check(id string, f func(*Check)) {
 	if i := slices.IndexFunc(c.Checks, func(k Check) bool { return k.ID == id }); i >= 0 {
 		f(&c.Checks[i])
 	}
+}
+
+// find returns the check with an id.
+func (c Case) find(id string) (Check, bool) {
+	i := slices.IndexFunc(c.Checks, func(k Check) bool { return k.ID == id })
+	if i < 0 {
+		return Check{}, false
+	}
+	return c.Checks[i], true
 }
 
 func (c *Case) judge(a Alarm) {

@@ -7,8 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
-	"sync"
 	"time"
 
 	"selvage/finding"
@@ -64,7 +62,7 @@ func (d *Desk) ask(tx *store.Tx, id, actor string, stage finding.Stage, again bo
 		return nil // it is being made
 	}
 	for _, k := range c.Checks {
-		if k.State == Waiting {
+		if k.State == Waiting || k.Drawing {
 			if err := d.cancel(tx, id, actor, k); err != nil {
 				return err
 			}
@@ -81,6 +79,10 @@ func (d *Desk) ask(tx *store.Tx, id, actor string, stage finding.Stage, again bo
 
 func (d *Desk) cancel(tx *store.Tx, id, actor string, k Check) error {
 	if err := d.queue.Cancel(tx.Context(), tx.SQL(), k.Job); err != nil {
+		return err
+	}
+	if k.Drawing { // its verdict stands
+		_, err := tx.Add(id, actor, kindShown, shown{Check: k.ID, What: UnshownNewer})
 		return err
 	}
 	_, err := tx.Add(id, actor, kindEnded, ended{Check: k.ID, How: Cancelled})
@@ -116,18 +118,13 @@ func (d *Desk) Cancel(ctx context.Context, actor, id string) error {
 
 // runCheck is the background task of a check.
 func (d *Desk) runCheck(ctx context.Context, t job.Task) error {
-	begun := time.Now()
-	err := d.makeCheck(ctx, t)
-	if err == nil {
-		d.made.Add(1)
-		d.took.Add(int64(time.Since(begun)))
-	}
-	return d.troubled(err)
+	return d.troubled(d.makeCheck(ctx, t, time.Now()))
 }
 
-// makeCheck checks what the case held when the check was
-// asked for. It may be called twice for one check; the second time finds it ended.
-func (d *Desk) makeCheck(ctx context.Context, t job.Task) error {
+// makeCheck checks what the case held when the check was asked for, says the verdict, and
+// then draws. It may be called twice for one check; the second time finds it ended, or the
+// verdict said and nothing drawn.
+func (d *Desk) makeCheck(ctx context.Context, t job.Task, begun time.Time) error {
 	var a checkArgs
 	if err := json.Unmarshal(t.Body, &a); err != nil {
 		return err
@@ -136,15 +133,16 @@ func (d *Desk) makeCheck(ctx context.Context, t job.Task) error {
 	if err != nil {
 		return err
 	}
-	i := slices.IndexFunc(c.Checks, func(k Check) bool { return k.ID == a.Check })
-	if i < 0 {
+	k, ok := c.find(a.Check)
+	if !ok {
 		return fmt.Errorf("case %s has no check %s", a.Case, a.Check)
 	}
-	k := c.Checks[i]
 	basis, err := c.basis(k.Stage)
 	switch {
 	case err != nil:
 		return err
+	case k.State == Done && k.Drawing:
+		return d.show(ctx, t, a, c, k, nil)
 	case k.State != Waiting:
 		return nil
 	case basis != k.Of:
@@ -154,7 +152,7 @@ func (d *Desk) makeCheck(ctx context.Context, t job.Task) error {
 		// say, would do so at every start.
 		return d.end(ctx, t, a, ended{Check: k.ID, How: Failed, What: "the program died each time it made this check"})
 	}
-	out, err := d.measure(ctx, c, k)
+	in, out, err := d.measure(ctx, c, k)
 	var refused *check.InputError
 	switch {
 	case errors.As(err, &refused):
@@ -170,61 +168,68 @@ func (d *Desk) makeCheck(ctx context.Context, t job.Task) error {
 	case err != nil:
 		return err
 	}
-	h, err := d.keep(ctx, out)
+	w := wordings(out)
+	h, err := d.keep(ctx, in, out, w)
 	switch {
 	case err != nil && t.Last && ctx.Err() == nil && !isTrouble(err):
 		return errors.Join(err, d.end(ctx, t, a, ended{Check: k.ID, How: Failed, What: err.Error()}))
 	case err != nil:
 		return err
 	}
-	return d.finish(ctx, t, a, kindDone, done{Check: k.ID, Verdict: out.Report.Verdict, Line: out.Report.Line, Lines: lines(out), Result: h})
+	v := done{Check: k.ID, Verdict: out.Report.Verdict, Line: out.Report.Line, Lines: lines(w), Result: h, Drawing: true}
+	if c, err = d.say(ctx, t, a, v); err != nil {
+		return err
+	}
+	d.made.Add(1)
+	d.took.Add(int64(time.Since(begun)))
+	if k, _ = c.find(a.Check); !k.Drawing {
+		return nil // it was cancelled meanwhile
+	}
+	return d.show(ctx, t, a, c, k, &out)
 }
 
 func isTrouble(err error) bool { _, yes := TroubleOf(err); return yes }
 
-// measure loads the scans and checks them.
-func (d *Desk) measure(ctx context.Context, c Case, k Check) (check.Outcome, error) {
-	if err := d.refresh(ctx); err != nil { // another server may have changed a limit
-		return check.Outcome{}, err
-	}
-	in := check.Input{Case: c.asSaid(c.Order), Stage: k.Stage, Limits: d.Limits().Encode()}
+// measure loads the scans and checks them. What it returns of the input has no scans.
+func (d *Desk) measure(ctx context.Context, c Case, k Check) (check.Input, check.Outcome, error) {
+	in := check.Input{Case: c.asSaid(c.Order), Stage: k.Stage}
 	in.Case.Name = c.Name
+	if err := d.refresh(ctx); err != nil { // another server may have changed a limit
+		return in, check.Outcome{}, err
+	}
+	in.Limits = d.Limits().Encode()
+	with := in
+	var err error
+	if with.Files, err = d.files(ctx, c); err != nil {
+		return in, check.Outcome{}, err
+	}
+	p := news.Follow(c.ID, d.hub.Tell)
+	with.Parts = p.Part
+	out, err := check.Run(ctx, with, p.Phase)
+	return in, out, err
+}
+
+// files loads the scans that count.
+func (d *Desk) files(ctx context.Context, c Case) ([]check.File, error) {
+	var out []check.File
 	for _, s := range c.Used() {
 		data, err := d.blobs.Get(ctx, s.Hash)
 		if err != nil {
-			return check.Outcome{}, err
+			return nil, err
 		}
-		in.Files = append(in.Files, check.File{Name: s.Name, Role: s.Role, Data: data})
+		out = append(out, check.File{Name: s.Name, Role: s.Role, Data: data})
 	}
-	p := news.Follow(c.ID, d.hub.Tell)
-	in.Parts = p.Part
-	return check.Run(ctx, in, p.Phase)
+	return out, nil
 }
 
-// keep stores the report, the pictures and the surfaces of a check and returns the hash
-// of the whole.
-func (d *Desk) keep(ctx context.Context, out check.Outcome) (store.Hash, error) {
+// keep stores the report of a check and what it was made from, and returns the hash of the
+// whole.
+func (d *Desk) keep(ctx context.Context, in check.Input, out check.Outcome, w map[string]Wording) (store.Hash, error) {
 	rep, err := out.Report.Encode()
 	if err != nil {
 		return "", err
 	}
-	r := Result{Report: rep, Facing: facing(out), Wordings: wordings(out)}
-	var wg sync.WaitGroup
-	var errModels error
-	wg.Go(func() { r.Models, r.Scenes, errModels = d.keepModels(ctx, out) })
-	for _, f := range drawn(out) {
-		h, _, err := d.blobs.Put(ctx, bytes.NewReader(f.Data))
-		if err != nil {
-			wg.Wait()
-			return "", err
-		}
-		r.Figures = append(r.Figures, FigureRef{Slot: f.Slot, MIME: f.MIME, Hash: h, W: f.W, H: f.H, Alt: f.Alt})
-	}
-	wg.Wait()
-	if errModels != nil {
-		return "", errModels
-	}
-	data, err := json.Marshal(r)
+	data, err := json.Marshal(Result{Report: rep, Facing: facing(out), Case: in.Case, Limits: in.Limits, Wordings: w})
 	if err != nil {
 		return "", err
 	}
@@ -236,36 +241,55 @@ func (d *Desk) end(ctx context.Context, t job.Task, a checkArgs, v ended) error 
 	return d.finish(ctx, t, a, kindEnded, v)
 }
 
-// finish records how a check ended, together with the end of its task. Where the check
-// was cancelled meanwhile, it stays cancelled.
+// finish records how a check ended, or what is shown of it, together with the end of its
+// task. Where it was cancelled meanwhile, it stays cancelled.
 func (d *Desk) finish(ctx context.Context, t job.Task, a checkArgs, kind string, body any) error {
+	_, err := d.record(ctx, t, a, kind, body, true)
+	return err
+}
+
+// say records the verdict of a check, and leaves its task to draw. Where the check was
+// cancelled meanwhile it stays so, and its task ends.
+func (d *Desk) say(ctx context.Context, t job.Task, a checkArgs, v done) (Case, error) {
+	return d.record(ctx, t, a, kindDone, v, false)
+}
+
+func (d *Desk) record(ctx context.Context, t job.Task, a checkArgs, kind string, body any, last bool) (c Case, err error) {
 	var n int64
-	err := d.ledger.Change(ctx, func(tx *store.Tx) error {
+	err = d.ledger.Change(ctx, func(tx *store.Tx) error {
 		events, err := tx.Events(a.Case)
 		if err != nil {
 			return err
 		}
-		c, err := Replay(a.Case, events)
+		if c, err = Replay(a.Case, events); err != nil {
+			return err
+		}
+		k, ok := c.find(a.Check)
+		if !ok || !k.awaits(kind) {
+			return t.Done(ctx, tx.SQL())
+		}
+		e, err := tx.Add(a.Case, System, kind, body)
 		if err != nil {
 			return err
 		}
-		i := slices.IndexFunc(c.Checks, func(k Check) bool { return k.ID == a.Check })
-		if i >= 0 && c.Checks[i].State == Waiting {
-			e, err := tx.Add(a.Case, System, kind, body)
-			if err != nil {
-				return err
-			}
-			n = e.N
-			if _, err := d.settle(tx, a.Case); err != nil {
-				return err
-			}
+		n = e.N
+		if c, err = d.settle(tx, a.Case); err != nil || !last {
+			return err
 		}
 		return t.Done(ctx, tx.SQL())
 	})
 	if err == nil {
 		d.hub.Tell(news.Note{Case: a.Case, N: n})
 	}
-	return err
+	return c, err
+}
+
+// awaits reports whether an event of a kind is what comes next of a check.
+func (k Check) awaits(kind string) bool {
+	if kind == kindShown {
+		return k.Drawing
+	}
+	return k.State == Waiting
 }
 
 // renew asks anew for the checks that wait in a ledger which came without its queue: from
@@ -285,22 +309,28 @@ func (d *Desk) renew(ctx context.Context) error {
 			if err != nil {
 				return err
 			}
-			lost := false
+			waited, drew := false, false
 			for _, k := range c.Checks {
-				if k.State != Waiting {
-					continue
-				}
-				lost = true
 				// WHY not taken from the queue: its number may be that of another check there.
-				if _, err := tx.Add(r.Case, System, kindEnded, ended{Check: k.ID, How: Cancelled}); err != nil {
+				switch {
+				case k.Drawing:
+					drew = true
+					_, err = tx.Add(r.Case, System, kindShown, shown{Check: k.ID, What: UnshownLost})
+				case k.State == Waiting:
+					waited = true
+					_, err = tx.Add(r.Case, System, kindEnded, ended{Check: k.ID, How: Cancelled})
+				}
+				if err != nil {
 					return err
 				}
 			}
-			if !lost {
+			if !waited && !drew {
 				return nil
 			}
-			if err := d.ask(tx, r.Case, System, "", true); err != nil {
-				return err
+			if waited {
+				if err := d.ask(tx, r.Case, System, "", true); err != nil {
+					return err
+				}
 			}
 			_, err = d.settle(tx, r.Case)
 			return err

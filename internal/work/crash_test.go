@@ -12,6 +12,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -50,7 +51,7 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	}
 	ready := t.TempDir()
 	t.Run("made", func(t *testing.T) { oneDone(t, ready) })
-	total := 0
+	total, drawing := 0, 0
 	for chain := range chains {
 		rng := rand.New(rand.NewPCG(uint64(chain), 7))
 		dir := t.TempDir()
@@ -61,14 +62,17 @@ func TestKilledAtAnyMoment(t *testing.T) {
 		for range kills {
 			said = append(said, killed(t, dir, rng)...)
 			total++
-			look(t, dir, said)
+			drawing += look(t, dir, said)
 			if t.Failed() {
 				t.Fatalf("chain %d, after %d kills", chain, total)
 			}
 		}
 		t.Run(fmt.Sprint("end of chain ", chain), func(t *testing.T) { settled(t, dir, said) })
 	}
-	t.Logf("%d kills", total)
+	t.Logf("%d kills, %d of them between a verdict and its pictures", total, drawing)
+	if drawing == 0 && !testing.Short() {
+		t.Error("no kill came between a verdict and its pictures")
+	}
 }
 
 // killed runs the program on dir until it is killed and returns what it said was done.
@@ -87,8 +91,15 @@ func killed(t *testing.T, dir string, rng *rand.Rand) []ack {
 	}
 	var said []ack
 	lines := bufio.NewScanner(out)
+	verdict := after > 0 && rng.IntN(3) == 0 // while it draws
 	for after >= 0 && len(said) <= after && lines.Scan() {
 		said = append(said, parseAck(t, lines.Bytes()))
+		if verdict {
+			after, rest = 40, 0
+			if said[len(said)-1].verdict() {
+				break
+			}
+		}
 	}
 	time.Sleep(rest)
 	ok(t, cmd.Process.Kill())
@@ -103,6 +114,9 @@ func killed(t *testing.T, dir string, rng *rand.Rand) []ack {
 
 // ack is one change that the program said was done.
 type ack struct{ What, Case, Value string }
+
+// verdict reports whether a check has just said its verdict.
+func (a ack) verdict() bool { return a.What == "ended" && strings.HasSuffix(a.Value, " done") }
 
 func parseAck(t *testing.T, line []byte) ack {
 	t.Helper()

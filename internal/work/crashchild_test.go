@@ -95,7 +95,11 @@ func (h *hand) step(ctx context.Context) error {
 		return h.said(err, ack{"case", id, what})
 	}
 	c := cases[h.rng.IntN(min(8, len(cases)))]
-	if c.Name == "P-0" { // its check stays current
+	if c.Name == "P-0" { // its scans stay, and its check is drawn
+		if h.rng.IntN(3) > 0 {
+			_, err := h.d.Check(ctx, h.name, c.ID, finding.Final)
+			return h.said(err, ack{"asked", c.ID, ""})
+		}
 		return h.decide(ctx, cases, what)
 	}
 	switch h.rng.IntN(10) {

@@ -15,8 +15,9 @@ import (
 	"selvage/internal/work"
 )
 
-// look opens what a killed program left and says what is wrong with it.
-func look(t *testing.T, dir string, said []ack) {
+// look opens what a killed program left and says what is wrong with it, and how many checks
+// have their verdict and wait to be drawn.
+func look(t *testing.T, dir string, said []ack) (drawing int) {
 	t.Helper()
 	ctx := context.Background()
 	db, err := sqlite.Open(ctx, filepath.Join(dir, "selvage.db"))
@@ -30,7 +31,7 @@ func look(t *testing.T, dir string, said []ack) {
 	events, err := l.Since(ctx, 0, int(n)+1)
 	ok(t, err)
 	if len(events) == 0 && len(said) == 0 {
-		return // it was killed before it did anything
+		return 0 // it was killed before it did anything
 	}
 	key, err := keyOf(dir, false)
 	ok(t, err)
@@ -40,18 +41,20 @@ func look(t *testing.T, dir string, said []ack) {
 	for _, e := range events {
 		by[e.Case] = append(by[e.Case], e)
 	}
-	lookAtCases(t, l, by)
+	drawing = lookAtCases(t, l, by)
 	lookAtBlobs(t, blobs, events)
 	for _, a := range said {
 		if !kept(t, l, by[a.Case], a) {
 			t.Errorf("it was said to be done and is not there: %+v", a)
 		}
 	}
+	return drawing
 }
 
 // lookAtCases checks that the list of cases agrees with the events, that each check has
-// ended at most once, and that each one that waits has a task that will run.
-func lookAtCases(t *testing.T, l *store.Ledger, by map[string][]store.Event) {
+// ended at most once, and that each one that waits, or waits to be drawn, has a task that
+// will run.
+func lookAtCases(t *testing.T, l *store.Ledger, by map[string][]store.Event) (drawing int) {
 	t.Helper()
 	ctx := context.Background()
 	rows, err := l.Recent(ctx, 1<<20)
@@ -77,6 +80,11 @@ func lookAtCases(t *testing.T, l *store.Ledger, by map[string][]store.Event) {
 			want := 1
 			if k.State == work.Waiting {
 				want = 0
+			}
+			if k.Drawing {
+				drawing++
+			}
+			if k.State == work.Waiting || k.Drawing {
 				var state string
 				ok(t, l.DB().QueryRow(`SELECT state FROM river_job WHERE id = $1`, k.Job).Scan(&state))
 				if !slices.Contains([]string{"available", "running", "retryable", "scheduled"}, state) {
@@ -88,6 +96,7 @@ func lookAtCases(t *testing.T, l *store.Ledger, by map[string][]store.Event) {
 			}
 		}
 	}
+	return drawing
 }
 
 // lookAtBlobs checks that every blob is whole, and that each one an event names is there.
@@ -100,9 +109,10 @@ func lookAtBlobs(t *testing.T, b *folder.Blobs, events []store.Event) {
 		var v struct {
 			Scan   store.Hash `json:"sha256"`
 			Result store.Hash `json:"result"`
+			Shown  store.Hash `json:"shown"`
 		}
 		ok(t, e.Decode(&v))
-		for _, h := range []store.Hash{v.Scan, v.Result} {
+		for _, h := range []store.Hash{v.Scan, v.Result, v.Shown} {
 			if h != "" && !there[h] {
 				t.Errorf("event %d (%s) names a file that is not there: %s", e.Seq, e.Kind, h)
 			}
@@ -177,6 +187,9 @@ func settled(t *testing.T, dir string, said []ack) {
 				ends[k.State]++
 				if k.State == work.Waiting || k.State == work.Failed && !strings.Contains(k.What, "the program died each time") {
 					t.Errorf("check %s of case %s is %s: %s", k.ID, c.ID, k.State, k.What)
+				}
+				if k.State == work.Done && (k.Drawing || k.Shown == "" && k.Unshown == "") {
+					t.Errorf("check %s of case %s is done and was never drawn: %+v", k.ID, c.ID, k)
 				}
 			}
 		}

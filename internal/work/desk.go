@@ -460,7 +460,8 @@ func (d *Desk) View(ctx context.Context, actor, id, what string) error {
 	})
 }
 
-// Result returns the stored result of a finished check with its report.
+// Result returns the stored result of a finished check with its report, and what is drawn
+// of it so far.
 func (d *Desk) Result(ctx context.Context, k Check) (Result, casefile.Report, error) {
 	if k.State != Done {
 		return Result{}, casefile.Report{}, errors.New("work: the check is not done")
@@ -472,6 +473,14 @@ func (d *Desk) Result(ctx context.Context, k Check) (Result, casefile.Report, er
 	r, err := decodeResult(data)
 	if err != nil {
 		return r, casefile.Report{}, err
+	}
+	if k.Shown != "" {
+		if data, err = d.blobs.Get(ctx, k.Shown); err != nil {
+			return r, casefile.Report{}, err
+		}
+		if r.Shown, err = decodeShown(data); err != nil {
+			return r, casefile.Report{}, err
+		}
 	}
 	rep, err := r.parsed()
 	return r, rep, err

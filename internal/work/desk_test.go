@@ -49,7 +49,7 @@ var made = sync.OnceValues(func() ([]scan, error) {
 })
 
 // open opens a desk on a folder, as the program does when it starts.
-func open(t *testing.T, dir string) *work.Desk {
+func open(t testing.TB, dir string) *work.Desk {
 	t.Helper()
 	ctx := context.Background()
 	db, err := sqlite.Open(ctx, filepath.Join(dir, "selvage.db"))
@@ -100,14 +100,14 @@ func incoming(scans []scan) []work.Incoming {
 	return out
 }
 
-func ok(t *testing.T, err error) {
+func ok(t testing.TB, err error) {
 	t.Helper()
 	if err != nil {
 		t.Fatal(err)
 	}
 }
 
-func see(t *testing.T, d *work.Desk, id string) work.Case {
+func see(t testing.TB, d *work.Desk, id string) work.Case {
 	t.Helper()
 	c, err := d.Case(context.Background(), id)
 	ok(t, err)
@@ -115,11 +115,11 @@ func see(t *testing.T, d *work.Desk, id string) work.Case {
 }
 
 // await waits until the current check of a case has ended.
-func await(t *testing.T, d *work.Desk, id string) work.Check {
+func await(t testing.TB, d *work.Desk, id string) work.Check {
 	t.Helper()
 	end := time.Now().Add(3 * time.Minute)
 	for time.Now().Before(end) {
-		if k, current := see(t, d, id).Current(); current && k.State != work.Waiting {
+		if k, current := see(t, d, id).Current(); current && k.State != work.Waiting && !k.Drawing {
 			return k
 		}
 		time.Sleep(20 * time.Millisecond)

@@ -19,6 +19,7 @@ const (
 	kindAsked     = "check-asked"      // asked
 	kindDone      = "check-done"       // done
 	kindEnded     = "check-ended"      // ended
+	kindShown     = "check-shown"      // shown
 	kindDecided   = "decided"          // Decision
 	kindAlarm     = "alarm-judged"     // Alarm
 	kindSigned    = "signed"           // signed
@@ -62,6 +63,14 @@ type done struct {
 	Lines map[string]string `json:"lines,omitempty"` // in other languages than English
 
 	Result store.Hash `json:"result"` // of the stored Result
+
+	Drawing bool `json:"drawing,omitempty"` // pictures and surfaces follow: kindShown
+}
+
+type shown struct {
+	Check string     `json:"check"`
+	Shown store.Hash `json:"shown,omitempty"` // of the stored Shown
+	What  string     `json:"what,omitempty"`  // why nothing is shown: UnshownNewer and the like
 }
 
 type ended struct {
@@ -107,7 +116,7 @@ type viewed struct {
 // EventKinds lists the kinds of events that a case may hold.
 func EventKinds() []string {
 	return []string{
-		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded,
+		kindOpened, kindOrdered, kindScan, kindRole, kindLeftOut, kindTakenBack, kindAsked, kindDone, kindEnded, kindShown,
 		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered, kindClock, kindUnclock,
 		kindCorrected, kindUncorrected,
 		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered, kindNoted, kindTaken, kindTemporary, kindCut, kindReturned, kindSeated, kindTried, kindAdjusted, kindSaid, kindPaid, kindPhoto, kindPhotoOut,

@@ -185,6 +185,10 @@ func (d *Desk) papers(ctx context.Context, c Case, p Plan, w Wish) (workorder.In
 	if !ok || k.State != Done {
 		return in, Result{}, nil, nil
 	}
+	k, err := d.WhenDrawn(ctx, c.ID, k)
+	if err != nil {
+		return in, Result{}, nil, err
+	}
 	r, rep, err := d.Result(ctx, k)
 	if err != nil {
 		return in, r, nil, err

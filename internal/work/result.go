@@ -8,20 +8,21 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/check"
-	"selvage/internal/packed"
 	"selvage/internal/picture"
 	"selvage/internal/report"
 	"selvage/internal/store"
 )
 
-// Result is what a check leaves in the store: the report, and the hashes of its
-// pictures. It is stored as JSON.
+// Result is what a check leaves in the store with its verdict: the report, and what it was
+// made from beside the scans. It is stored as JSON. What is drawn of it follows in a
+// [Shown] of its own; results of earlier versions hold it.
 type Result struct {
-	Report  json.RawMessage `json:"report"` // casefile.Report
-	Figures []FigureRef     `json:"figures"`
-	Facing  []report.Facing `json:"facing"`
-	Models  []ModelRef      `json:"models"`
-	Scenes  []packed.Scene  `json:"scenes"` // by restoration; without a surface where no scan shows it
+	Report json.RawMessage `json:"report"` // casefile.Report
+	Facing []report.Facing `json:"facing"`
+	Shown
+
+	Case   casefile.Case `json:"case"`             // as it was checked
+	Limits []byte        `json:"limits,omitempty"` // the table as text
 
 	Wordings map[string]Wording `json:"wordings,omitempty"` // by language; the report itself is in English
 }
@@ -59,9 +60,9 @@ func wordings(o check.Outcome) map[string]Wording {
 }
 
 // lines are the verdict's line in every language but English.
-func lines(o check.Outcome) map[string]string {
+func lines(in map[string]Wording) map[string]string {
 	out := map[string]string{}
-	for lang, w := range wordings(o) { // into a map: order does not matter
+	for lang, w := range in { // into a map: order does not matter
 		out[lang] = w.Line
 	}
 	return out
@@ -140,6 +141,14 @@ func decodeResult(data []byte) (Result, error) {
 	return r, nil
 }
 
+func decodeShown(data []byte) (Shown, error) {
+	var s Shown
+	if err := json.Unmarshal(data, &s); err != nil {
+		return s, fmt.Errorf("stored pictures: %w", err)
+	}
+	return s, nil
+}
+
 // Named lists the stored files that an event names, each with words for a person. A
 // result of a check names its pictures and surfaces in turn, and is read by get. Where it
 // cannot be read, what was found so far is returned with the error.
@@ -166,12 +175,31 @@ func Named(e store.Event, get func(store.Hash) ([]byte, error)) (map[store.Hash]
 		if err != nil {
 			return out, err
 		}
-		for _, f := range r.Figures {
-			out[f.Hash] = fmt.Sprintf("a picture of a check of case %s", e.Case)
+		r.Shown.named(e.Case, out)
+	case kindShown:
+		var v shown
+		if err := e.Decode(&v); err != nil || v.Shown == "" {
+			return out, err
 		}
-		for _, m := range r.Models {
-			out[m.Hash] = fmt.Sprintf("a surface of a check of case %s", e.Case)
+		out[v.Shown] = fmt.Sprintf("the list of pictures of a check of case %s", e.Case)
+		data, err := get(v.Shown)
+		if err != nil {
+			return out, err
 		}
+		s, err := decodeShown(data)
+		if err != nil {
+			return out, err
+		}
+		s.named(e.Case, out)
 	}
 	return out, nil
+}
+
+func (s Shown) named(id string, out map[store.Hash]string) {
+	for _, f := range s.Figures {
+		out[f.Hash] = fmt.Sprintf("a picture of a check of case %s", id)
+	}
+	for _, m := range s.Models {
+		out[m.Hash] = fmt.Sprintf("a surface of a check of case %s", id)
+	}
 }

@@ -53,6 +53,7 @@ type check struct {
 	Verdict string     `json:"verdict,omitempty" enum:"clear,scan-again,ask-dentist,not-checked"`
 	Line    string     `json:"line,omitempty" doc:"the verdict in one sentence"`
 	Phase   *phase     `json:"phase,omitempty" doc:"of a check that is running"`
+	Drawing bool       `json:"drawing,omitempty" doc:"whether its pictures are still being drawn; the verdict does not wait for them"`
 }
 
 // phase is how far a running check has come.
@@ -104,7 +105,7 @@ func (s *server) checkOf(c work.Case, k work.Check) check {
 	now, current := c.Current()
 	out := check{
 		Check: k.ID, Stage: string(k.Stage), State: string(k.State), Current: current && now.ID == k.ID, Asked: k.Asked,
-		Why: k.What, Verdict: string(k.Verdict), Line: k.Line,
+		Why: k.What, Verdict: string(k.Verdict), Line: k.Line, Drawing: k.Drawing,
 	}
 	if !k.Ended.IsZero() {
 		out.Ended = &k.Ended

@@ -4,6 +4,7 @@ import (
 	"context"
 	"net/http"
 	"slices"
+	"strings"
 
 	"github.com/danielgtaylor/huma/v2"
 
@@ -132,7 +133,7 @@ type fileOutput struct {
 	Body []byte
 }
 
-// result looks at a check that is done.
+// result looks at a check that is done, and where pictures are wanted, drawn.
 func (s *server) result(ctx context.Context, at CheckAt, what string) (work.Result, []byte, error) {
 	_, k, err := s.look(ctx, at, what)
 	if err != nil {
@@ -140,6 +141,11 @@ func (s *server) result(ctx context.Context, at CheckAt, what string) (work.Resu
 	}
 	if k.State != work.Done {
 		return work.Result{}, nil, store.ErrNoBlob
+	}
+	if strings.HasPrefix(what, "picture") {
+		if k, err = s.Desk.WhenDrawn(ctx, at.Case, k); err != nil {
+			return work.Result{}, nil, err
+		}
 	}
 	res, rep, err := s.Desk.Result(ctx, k)
 	if err != nil {
