@@ -33,7 +33,7 @@ type serveVerb struct {
 	Times      file     `help:"Your own ways to open the sulcus and their times (start from what --times-table prints)." predictor:"file" env:"SELVAGE_SERVE_TIMES"`
 	TimesTable bool     `help:"Print the shipped ways to open the sulcus, to be edited, and stop."`
 	Case       []string `help:"Take a case folder in, once. May be given more than once." sep:"none" predictor:"case"`
-	Watch      string   `help:"Folder that scans are exported to; what arrives there is checked by itself. Nothing in it is altered." predictor:"file" env:"SELVAGE_SERVE_WATCH"`
+	Watch      string   `help:"Folder that scans are exported to; what arrives there is checked by itself. Nothing in it is altered. Another that is set on the page counts first." predictor:"file" env:"SELVAGE_SERVE_WATCH"`
 	Open       bool     `help:"Open the page in this computer's browser."`
 	transport
 }
@@ -156,26 +156,28 @@ func (v serveVerb) kept(data, key string) string {
 	return cases + scans + ", the key of the stored scans in " + key + "."
 }
 
-// watch takes what arrives in the watched folder, if there is one, until stop is called.
+// watch takes what arrives in the watched folder, the one that the page names or else that
+// of the command line, until stop is called.
 func (v serveVerb) watch(ctx context.Context, env Env, desk *work.Desk, data string) (stop func(), err error) {
-	if v.Watch == "" {
-		return func() {}, nil
-	}
-	dir, err := filepath.Abs(v.Watch)
-	if err != nil {
-		return nil, err
-	}
-	if v.Local() && (inside(dir, data) || inside(data, dir)) {
-		return nil, &inputError{File: dir, What: "the watched folder and the folder of the cases lie in one another", Try: "--watch with the folder that the scanner exports to"}
+	dir := ""
+	if v.Watch != "" {
+		if dir, err = filepath.Abs(v.Watch); err != nil {
+			return nil, err
+		}
+		if v.Local() && (inside(dir, data) || inside(data, dir)) {
+			return nil, &inputError{File: dir, What: "the watched folder and the folder of the cases lie in one another", Try: "--watch with the folder that the scanner exports to"}
+		}
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	ended := make(chan struct{})
-	fmt.Fprintf(env.Stdout, "New scans are taken from %s.\n", dir)
+	if now := desk.ToWatch(dir); now != "" {
+		fmt.Fprintf(env.Stdout, "New scans are taken from %s.\n", now)
+	}
 	go func() {
 		defer close(ended)
-		err := desk.Watch(ctx, dir, func(trouble string) {
+		err := desk.WatchSet(ctx, dir, func(trouble string) {
 			if trouble == "" {
-				trouble = "the watched folder " + dir + " is read again"
+				trouble = "the watched folder " + desk.ToWatch(dir) + " is read again"
 			}
 			fmt.Fprintln(env.Stderr, "selvage: "+oneLine(trouble))
 		})
@@ -263,6 +265,13 @@ func listen(ctx context.Context, l net.Listener, h http.Handler) error {
 // desk opens the store and starts checking. closeAll stops it all.
 func (v serveVerb) desk(ctx context.Context) (d *work.Desk, key *folder.Key, closeAll func() error, err error) {
 	o := work.Options{Workers: 1}
+	if v.Local() {
+		data, _, err := v.Places()
+		if err != nil {
+			return nil, nil, nil, err
+		}
+		o.Own = []string{data}
+	}
 	if v.Limits != "" {
 		if o.Limits, err = readBounded(string(v.Limits), maxTextBytes); err != nil {
 			return nil, nil, nil, err

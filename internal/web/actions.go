@@ -99,7 +99,7 @@ func order(c *casefile.Case, r *http.Request) error {
 	if v := r.PostFormValue("tooth"); v != "" {
 		n, err := tooth.Parse(tooth.FDI, v)
 		if err != nil {
-			return &work.Problem{What: err.Error(), Try: words.T("tooth.which")}
+			return &work.Problem{What: words.Said(err.Error()), Try: words.T("tooth.which")}
 		}
 		if len(c.Restorations) == 0 {
 			c.Restorations = []casefile.Restoration{{Kind: casefile.Crown}}

@@ -525,7 +525,7 @@ func (s *Server) receipt(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		if rec, err = exchange.ParseReceipt(data); err != nil {
-			return &work.Problem{What: err.Error(), Try: wordsFor(r).T("hand.receipt.try")}
+			return &work.Problem{What: wordsFor(r).Said(err.Error()), Try: wordsFor(r).T("hand.receipt.try")}
 		}
 	}
 	if err := s.desk.NoteReceipt(r.Context(), actor(r), id, rec, telephone, s.now().Local()); err != nil {

@@ -85,7 +85,7 @@ func days(w Words, text string) ([]string, error) {
 	for _, f := range strings.FieldsFunc(text, func(c rune) bool { return c == ',' || c == ' ' || c == '\n' || c == '\r' }) {
 		d, err := calendar.Parse(f)
 		if err != nil {
-			return nil, &work.Problem{What: err.Error(), Try: w.T("plan.wrong.try")}
+			return nil, &work.Problem{What: w.Said(err.Error()), Try: w.T("plan.wrong.try")}
 		}
 		out = append(out, d.String())
 	}

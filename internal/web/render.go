@@ -116,7 +116,8 @@ func (s *Server) explain(path string, w Words, err error) mishap {
 	case errors.Is(err, work.ErrNoCase), errors.Is(err, errNotThere), errors.Is(err, store.ErrNoBlob):
 		m = mishap{Status: http.StatusNotFound, Kind: "none", What: w.T("fail.none"), Try: w.T("fail.none.try")}
 	case errors.As(err, &problem):
-		m = mishap{Status: http.StatusConflict, Kind: "conflict", What: problem.What, Try: problem.Try}
+		m = mishap{Status: http.StatusConflict, Kind: "conflict"}
+		m.What, m.Try = problem.In(w.Said)
 	case errors.As(err, &corrupt) && corrupt.Kind == store.OtherKey:
 		m.Kind, m.What, m.Try = string(corrupt.Kind), w.T("fail.otherkey"), w.T("fail.otherkey.try")
 	case errors.As(err, &corrupt):

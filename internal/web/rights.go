@@ -99,6 +99,7 @@ var needs = map[string]need{
 	"GET /settings/limits":                  right(people.Limits),
 	"GET /settings/limits/{limit}":          right(people.Limits),
 	"POST /settings/limits/{limit}":         right(people.Limits),
+	"POST /settings/watch":                  right(people.Limits),
 	"POST /settings/times/{method}":         right(people.Limits),
 	"POST /settings/programs":               right(people.Staff),
 	"POST /settings/programs/{program}/end": right(people.Staff),

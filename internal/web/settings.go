@@ -21,6 +21,8 @@ type settingsView struct {
 		Changed int
 	}
 	Watch    *work.WatchState
+	Watched  string // what the form holds
+	Watches  []changeRow
 	Methods  []methodRow
 	Keep     []choice
 	Older    int // cases that are kept longer than they need be
@@ -58,14 +60,56 @@ func (s *Server) settings(w http.ResponseWriter, r *http.Request, status int, pr
 	now := s.desk.Limits()
 	v.Limits.Version, v.Limits.Changed = now.Version(), len(now.Edited(s.desk.GivenLimits()))
 	if st, yes := s.desk.Watching(); yes {
-		v.Watch = &st
+		v.Watch, v.Watched = &st, st.Dir
 	}
-	for _, fill := range []func(*http.Request) error{v.methods(s), v.kept(s), v.programs(s)} {
+	if r.PostForm.Has("watch") { // it was refused
+		v.Watched = r.PostFormValue("watch")
+	}
+	for _, fill := range []func(*http.Request) error{v.watches(s), v.methods(s), v.kept(s), v.programs(s)} {
 		if err := fill(r); err != nil {
 			return err
 		}
 	}
 	return s.render(w, status, "settings", v)
+}
+
+// watches fills in which folders were watched before.
+func (v *settingsView) watches(s *Server) func(*http.Request) error {
+	return func(r *http.Request) error {
+		history, err := s.desk.WatchHistory(r.Context())
+		if err != nil {
+			return err
+		}
+		by, err := s.names(r)
+		if err != nil {
+			return err
+		}
+		for _, h := range history {
+			v.Watches = append(v.Watches, changeRow{
+				What: or(h.What.Was, v.W.T("watch.no")) + " → " + or(h.What.Dir, v.W.T("watch.no")), At: h.At.Local().Format("2006-01-02 15:04"), Who: by(h.By),
+			})
+		}
+		return nil
+	}
+}
+
+// setWatch says from which folder scans are taken.
+func (s *Server) setWatch(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	dir := r.PostFormValue("watch")
+	if r.PostFormValue("do") == "none" {
+		dir = ""
+	}
+	err := s.desk.SetWatch(r.Context(), actor(r), dir)
+	if say := s.unset(r, err); say != "" {
+		return s.settings(w, r, http.StatusUnprocessableEntity, say, "")
+	}
+	if err != nil {
+		return err
+	}
+	return back(w, r, "/settings#watch")
 }
 
 func (v *settingsView) methods(s *Server) func(*http.Request) error {
@@ -244,7 +288,7 @@ func (s *Server) unset(r *http.Request, err error) string {
 	case errors.As(err, &number):
 		return wordsFor(r).T("limits.number", number.Text)
 	case errors.As(err, &problem):
-		return problem.Error()
+		return wordsFor(r).problem(problem)
 	}
 	return ""
 }

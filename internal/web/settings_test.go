@@ -126,6 +126,17 @@ func TestOtherSettings(t *testing.T) {
 	if _, _, status := c.send("/settings", url.Values{"keep": {"1"}}); status != http.StatusConflict {
 		t.Errorf("a year that is not offered: %d", status)
 	}
+	page, _, status := c.send("/settings/watch", url.Values{"watch": {"/no/such/folder"}})
+	if wants(t, page, "there is no folder /no/such/folder", `value="/no/such/folder"`); status != http.StatusUnprocessableEntity {
+		t.Errorf("a folder that is not there: %d", status)
+	}
+	dir := t.TempDir()
+	page, _, _ = c.send("/settings/watch", url.Values{"watch": {dir}})
+	wants(t, page, "none → "+dir, "A. Berg")
+	if i.desk.ToWatch("/given") != dir {
+		t.Errorf("%q is watched, want %q", i.desk.ToWatch("/given"), dir)
+	}
+	page, _, _ = c.send("/settings/watch", url.Values{"watch": {dir}, "do": {"none"}})
 	must(t, work.NoteBackup(t.Context(), i.desk.Ledger(), work.Backup{To: "E:/backup", Events: 5, Files: 3}))
 	page, _, _ = c.get("/settings")
 	wants(t, page, "into E:/backup", "5 events and 3 files")

@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"selvage/internal/prescription"
+	"selvage/internal/web/problems"
+	"selvage/internal/work"
 )
 
 //go:embed words/*.json
@@ -61,6 +63,17 @@ func (w Words) T(key string, args ...any) string {
 
 // Language is the catalogue's language.
 func (w Words) Language() string { return w.Lang }
+// Said puts a sentence of the program into the reader's language.
+func (w Words) Said(english string) string { return problems.In(w.Lang).Say(english) }
+
+// problem returns a problem in one line.
+func (w Words) problem(p *work.Problem) string {
+	what, try := p.In(w.Said)
+	if try == "" {
+		return what
+	}
+	return what + "; " + try
+}
 
 // number writes the numbers of a text with the language's decimal sign.
 func (w Words) number(text string) string {

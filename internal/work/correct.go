@@ -87,7 +87,7 @@ func (s Said) correction(c Case, rep casefile.Report) (Correction, error) {
 	case NamesTooth:
 		n, err := tooth.Parse(tooth.FDI, s.Tooth)
 		if err != nil {
-			return out, &Problem{What: err.Error(), Try: "choose a tooth"}
+			return out, &Problem{What: "%s", About: err.Error(), Try: "choose a tooth"}
 		}
 		out.Tooth = n.String()
 	case PinsMargin, DrawsMargin:

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"io/fs"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -212,6 +214,124 @@ func (d *Desk) Watching() (WatchState, bool) {
 	return WatchState{}, false
 }
 
+// WatchChange is a change of the watched folder.
+type WatchChange struct {
+	Dir string `json:"dir,omitempty"` // empty: none is watched
+	Was string `json:"was,omitempty"`
+}
+
+// SetWatch says from which folder scans are taken, at once and after every start; an empty
+// one says that none is watched. The folder must be there and readable.
+func (d *Desk) SetWatch(ctx context.Context, actor, dir string) error {
+	dir = strings.TrimSpace(dir)
+	if dir != "" {
+		if err := d.watchable(dir); err != nil {
+			return err
+		}
+		dir = filepath.Clean(dir)
+	}
+	was := ""
+	if st, yes := d.Watching(); yes {
+		was = st.Dir
+	}
+	return d.settled(ctx, func(tx *store.Tx, _ *practice) error {
+		if dir == was {
+			return nil
+		}
+		_, err := tx.Add("", actor, kindWatch, WatchChange{Dir: dir, Was: was})
+		return err
+	})
+}
+
+// watchable says why nothing can be taken from a folder.
+func (d *Desk) watchable(dir string) error {
+	if !filepath.IsAbs(dir) {
+		return &Problem{What: "%s is no whole path", About: dir, Try: `write it from the beginning: /srv/export or D:\export`}
+	}
+	info, err := os.Stat(dir)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return &Problem{What: "there is no folder %s on the computer that Selvage runs on", About: dir, Try: "make it first, or look how it is written"}
+	case errors.Is(err, fs.ErrPermission):
+		return &Problem{What: "the folder %s may not be read", About: dir, Try: "let the user that Selvage runs as read it"}
+	case err != nil:
+		return &Problem{What: "the folder %s cannot be read", About: dir, Try: "look whether the network drive is connected"}
+	case !info.IsDir():
+		return &Problem{What: "%s is a file", About: dir, Try: "name the folder that it lies in"}
+	case filepath.Dir(filepath.Clean(dir)) == filepath.Clean(dir):
+		return &Problem{What: "%s is a whole drive", About: dir, Try: "name the folder that the scanner exports to"}
+	}
+	if _, err := os.ReadDir(dir); err != nil {
+		return &Problem{What: "the folder %s may not be read", About: dir, Try: "let the user that Selvage runs as read it"}
+	}
+	for _, own := range d.own {
+		if within(dir, own) || within(own, dir) {
+			return &Problem{What: "%s and the folder of the cases lie in one another", About: dir, Try: "name the folder that the scanner exports to"}
+		}
+	}
+	return nil
+}
+
+// within reports whether a folder is another or lies in it, links followed.
+func within(dir, other string) bool {
+	for _, p := range []*string{&dir, &other} {
+		if real, err := filepath.EvalSymlinks(*p); err == nil {
+			*p = real
+		}
+	}
+	rel, err := filepath.Rel(other, dir)
+	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
+}
+
+// WatchHistory returns the changes of the watched folder, the last first.
+func (d *Desk) WatchHistory(ctx context.Context) ([]Signed[WatchChange], error) {
+	return historyOf[WatchChange](ctx, d, kindWatch)
+}
+
+// ToWatch returns the folder to watch where the program was started with given: the one
+// that was set last, if one ever was.
+func (d *Desk) ToWatch(given string) string {
+	d.practice.mu.Lock()
+	defer d.practice.mu.Unlock()
+	if w := d.practice.watch; w != nil {
+		return w.Dir
+	}
+	return given
+}
+
+// WatchSet watches the folder that is set, or given where none was ever set, and another
+// as soon as that is set, until ctx ends.
+func (d *Desk) WatchSet(ctx context.Context, given string, say func(string)) error {
+	for ctx.Err() == nil {
+		dir := d.ToWatch(given)
+		one, stop := context.WithCancel(ctx)
+		ended := make(chan error, 1)
+		if dir == "" {
+			d.watch.Store(nil)
+			d.hub.Tell(news.Note{})
+			ended = nil
+		} else {
+			go func() { ended <- d.Watch(one, dir, say) }()
+		}
+		for d.ToWatch(given) == dir && ctx.Err() == nil {
+			select {
+			case <-ctx.Done():
+				if ended != nil {
+					<-ended
+				}
+			case <-d.practice.watchChanged: // WHY the one before is not waited for: its share may hang
+			case err := <-ended:
+				if err != nil && ctx.Err() == nil {
+					stop()
+					return err
+				}
+			}
+		}
+		stop()
+	}
+	return nil
+}
+
 // Watch takes what arrives in a folder until ctx ends. say is told, once each, why nothing
 // can be taken from it, and with an empty text that it can be again.
 func (d *Desk) Watch(ctx context.Context, dir string, say func(string)) error {
@@ -224,6 +344,9 @@ func (d *Desk) Watch(ctx context.Context, dir string, say func(string)) error {
 		Dir: dir, Begun: begun, Taken: taken,
 		Take: func(ctx context.Context, in watch.Delivery) error { return d.Deliver(ctx, dir, in) },
 		Say: func(err error) {
+			if ctx.Err() != nil {
+				return // another folder is watched now
+			}
 			s := WatchState{Dir: dir}
 			if err != nil {
 				var gone *watch.GoneError

@@ -54,6 +54,7 @@ type Desk struct {
 	made     atomic.Int64 // checks that ended here
 	took     atomic.Int64 // how long they took, ns
 	alone    bool
+	own      []string
 	unfollow func()
 }
 
@@ -67,6 +68,7 @@ type Options struct {
 	Limits   []byte             // the practice's own limit table; nil: the shipped one
 	Methods  []schedule.Method  // the practice's own ways to open the sulcus; nil: the shipped ones
 	Patience time.Duration      // how long one check may take; 0: [job.Patience]
+	Own      []string           // folders of the program itself, from which nothing is taken in
 	Seal     ed25519.PrivateKey // of the parcels that are handed over; nil: they are not sealed
 }
 
@@ -75,8 +77,9 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 	if o.Patience == 0 {
 		o.Patience = job.Patience
 	}
-	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: news.New(), patience: o.Patience, seal: o.Seal, alone: o.Alone, unfollow: func() {}}
+	d := &Desk{ledger: o.Ledger, blobs: o.Blobs, hub: news.New(), patience: o.Patience, seal: o.Seal, alone: o.Alone, own: o.Own, unfollow: func() {}}
 	d.practice.base, d.practice.methods = limit.Default(), o.Methods
+	d.practice.watchChanged = make(chan struct{}, 1)
 	if o.Methods == nil {
 		d.practice.methods = schedule.Default()
 	}

@@ -255,7 +255,7 @@ func (d *Desk) HandOff(ctx context.Context, actor, id string, p Plan, w Wish, no
 		return err
 	}
 	if b := c.Blocked(p); len(b) > 0 {
-		return &Problem{What: "this case cannot be sent yet: " + string(b[0])}
+		return &Problem{What: "this case cannot be sent yet: %s", About: string(b[0])}
 	}
 	contents, err := d.contents(ctx, c, p, w, now)
 	if err != nil {

@@ -251,11 +251,11 @@ func (d *Desk) AddPhoto(ctx context.Context, actor, id string, shows Shows, data
 	}
 	clean, err := photo.Strip(data)
 	if err != nil {
-		return &Problem{What: err.Error()}
+		return &Problem{What: "%s", About: err.Error()}
 	}
 	look, err := photo.Check(clean)
 	if err != nil {
-		return &Problem{What: err.Error()}
+		return &Problem{What: "%s", About: err.Error()}
 	}
 	v := Photo{ID: newID(), Shows: shows, MIME: "image/png", W: look.W, H: look.H, Doubts: look.Doubts}
 	if clean[0] == 0xff {

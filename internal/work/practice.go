@@ -20,11 +20,12 @@ const (
 	kindLimit  = "limit-changed" // LimitChange
 	kindTimes  = "times-changed" // TimesChange
 	kindBackup = "backed-up"     // Backup
+	kindWatch  = "watch-changed" // WatchChange
 )
 
 // PracticeKinds lists the kinds of events that belong to no case and to no person.
 func PracticeKinds() []string {
-	return []string{kindLimit, kindTimes, kindBackup, kindWatchBegun, "key-used"}
+	return []string{kindLimit, kindTimes, kindBackup, kindWatch, kindWatchBegun, "key-used"}
 }
 
 // LimitChange is a change of one limit. Was is what held before; a change back to the
@@ -67,6 +68,9 @@ type practice struct {
 	methods []schedule.Method
 	backup  *Signed[Backup]
 	book    Profiles
+	watch   *WatchChange // nil: what the program was started with
+
+	watchChanged chan struct{} // holds one while a change of it waits to be followed
 }
 
 // refresh applies what is new. WHY nothing is locked while the ledger is read: who waits
@@ -110,6 +114,14 @@ func (p *practice) apply(e store.Event) error {
 		return read(e, func(v prescription.Practice) { p.book.Practice = v })
 	case kindLaboratory:
 		return read(e, func(v prescription.Laboratory) { p.book = p.book.with(v) })
+	case kindWatch:
+		return read(e, func(v WatchChange) {
+			p.watch = &v
+			select {
+			case p.watchChanged <- struct{}{}:
+			default: // it is told already
+			}
+		})
 	case kindBackup:
 		return read(e, func(v Backup) { p.backup = &Signed[Backup]{v, e.Actor, e.At} })
 	}
@@ -210,7 +222,7 @@ func (d *Desk) ChangeLimit(ctx context.Context, actor string, v LimitChange) err
 			if errors.As(err, &known) {
 				return err
 			}
-			return &Problem{What: err.Error()}
+			return &Problem{What: "%s", About: err.Error()}
 		}
 		is, _ := rowFor(next, v.ID, v.For)
 		v.Was, v.Is = levels(was), levels(is)

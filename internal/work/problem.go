@@ -2,6 +2,7 @@ package work
 
 import (
 	"errors"
+	"strings"
 	"time"
 
 	"selvage/internal/job"
@@ -12,15 +13,33 @@ import (
 // ErrNoCase says that no case has an id.
 var ErrNoCase = errors.New("there is no such case")
 
-// Problem says why something cannot be done, in words for the person who asked.
-type Problem struct{ What, Try string }
+// Problem says why something cannot be done, in words for the person who asked. The words
+// are English, and the keys by which a catalogue has them in other languages.
+type Problem struct {
+	What  string // holds %s where About goes
+	Try   string
+	About string // a name, a number, or what another package says
+}
 
 // Error returns one line.
 func (p *Problem) Error() string {
-	if p.Try == "" {
-		return p.What
+	what, try := p.In(func(s string) string { return s })
+	if try == "" {
+		return what
 	}
-	return p.What + "; " + p.Try
+	return what + "; " + try
+}
+
+// In returns what cannot be done and what to try in the words of a catalogue.
+func (p *Problem) In(say func(string) string) (what, try string) {
+	what = say(p.What)
+	if p.About != "" {
+		what = strings.Replace(what, "%s", say(p.About), 1)
+	}
+	if p.Try != "" {
+		try = say(p.Try)
+	}
+	return what, try
 }
 
 // Trouble is why nothing can be stored.

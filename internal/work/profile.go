@@ -76,11 +76,11 @@ func (d *Desk) Profiles(ctx context.Context) (Profiles, error) {
 func (d *Desk) SetPractice(ctx context.Context, actor string, p prescription.Practice) error {
 	if p.Rule != "" {
 		if _, ok := prescription.RuleOf(p.Rule); !ok {
-			return &Problem{What: "there is no rule " + p.Rule}
+			return &Problem{What: "there is no rule %s", About: p.Rule}
 		}
 	}
 	if p.Region != "" && !holiday.Known(p.Region) {
-		return &Problem{What: "there is no table of holidays for " + string(p.Region)}
+		return &Problem{What: "there is no table of holidays for %s", About: string(p.Region)}
 	}
 	return d.ledger.Change(ctx, func(tx *store.Tx) error {
 		_, err := tx.Add(ofPractice, actor, kindPractice, p)
@@ -95,11 +95,11 @@ func (d *Desk) SetLaboratory(ctx context.Context, actor string, l prescription.L
 	}
 	if l.CutOff != "" {
 		if _, err := turnaround.ParseClock(l.CutOff); err != nil {
-			return &Problem{What: err.Error()}
+			return &Problem{What: "%s", About: err.Error()}
 		}
 	}
 	if l.Region != "" && !holiday.Known(l.Region) {
-		return &Problem{What: "there is no table of holidays for " + string(l.Region)}
+		return &Problem{What: "there is no table of holidays for %s", About: string(l.Region)}
 	}
 	p, err := d.Profiles(ctx)
 	if err != nil {

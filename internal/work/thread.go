@@ -110,7 +110,7 @@ func (c Case) onTheWay(now time.Time) (sent turnaround.Moment, accepted *turnaro
 // query answers for it until somebody else takes it.
 func (d *Desk) NoteReceipt(ctx context.Context, actor, id string, r exchange.Receipt, telephone bool, now time.Time) error {
 	if err := r.Check(); err != nil {
-		return &Problem{What: err.Error()}
+		return &Problem{What: "%s", About: err.Error()}
 	}
 	n := Noted{Receipt: r, Telephone: telephone}
 	if r.Answer == exchange.Query {
