@@ -34,6 +34,7 @@ const (
 	Sign   Action = "sign"   // sign a case
 	Staff  Action = "staff"  // say who works here and what they may do
 	Limits Action = "limits" // change the limits and how the program behaves
+	Delete Action = "delete" // hold a case, or have a part in deleting its files
 	Gauges Action = "gauges" // read how the program fares
 )
 
@@ -49,6 +50,7 @@ var rights = map[Action][]Role{
 	Sign:   {Dentist},
 	Staff:  {Manager},
 	Limits: {Manager},
+	Delete: {Dentist, Manager},
 	Gauges: {Manager, Monitor},
 }
 
@@ -64,7 +66,7 @@ func ProgramRoles() []Role { return []Role{Sender, Reader, Monitor} }
 
 // Actions lists the actions.
 func Actions() []Action {
-	return []Action{See, Check, Plan, Send, Decide, Judge, Sign, Staff, Limits, Gauges}
+	return []Action{See, Check, Plan, Send, Decide, Judge, Sign, Staff, Limits, Delete, Gauges}
 }
 
 // Who returns the roles that may do a.

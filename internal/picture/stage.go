@@ -3,6 +3,7 @@ package picture
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"selvage/mesh"
 	"selvage/r3"
@@ -170,13 +171,16 @@ func (s Stage) upFor(eye r3.Vec) r3.Vec {
 // 40° from the occlusal direction. Steeper, the head's top is hardly in the picture.
 const lookDown = 0.77
 
-// rimWords are the words for the directions around the tooth.
+// rimWords are the letters for the directions around the tooth, as they stand on a chart:
+// M, D, B, and L or P.
+//
+// WHY no words: a picture is drawn once and shown in every language.
 func (s Stage) rimWords() []RimWord {
 	n := s.Tooth
 	var out []RimWord
 	add := func(d r3.Vec, w string) {
 		if d != (r3.Vec{}) {
-			out = append(out, RimWord{d, w})
+			out = append(out, RimWord{d, strings.ToUpper(w[:1])})
 		}
 	}
 	add(s.Mesial, tooth.Mesial.Word(n))

@@ -71,7 +71,7 @@ func (s Stage) ClearanceMap(limit float64) (f Figure, ok bool) {
 	}
 	sc := s.overview(nil)
 	sc.Arcs = nil
-	sc.Map = &ValueMap{Ramp: paint.DepthRamp(), Min: 0, Max: clearanceTop, Step: 0.5, Limit: limit, Title: "room, mm"}
+	sc.Map = &ValueMap{Ramp: paint.DepthRamp(), Min: 0, Max: clearanceTop, Step: 0.5, Limit: limit, Title: "mm"}
 	return figure("clearance", sc, spotW, spotH), true
 }
 

@@ -221,7 +221,7 @@ func (in Input) cards(list []Ranked) []card {
 
 func (in Input) card(f Ranked) card {
 	n := strconv.Itoa(f.N)
-	f.Text, f.Advice, f.Source = tied(inert(f.Text)), tied(inert(f.Advice)), inert(f.Source)
+	f.Text, f.Advice, f.Source = tied(inert(f.Text)), tied(inert(f.Advice)), inert(in.words().Source(f.Source))
 	do, hold := cutHold(f.Finding)
 	return card{
 		Ranked: f, Kind: kindOf(f.Action), Verb: in.words().T("action." + string(f.Action)), Where: in.words().where(f.Finding),
@@ -264,7 +264,9 @@ func (in Input) toothPart(r int, order []Ranked) toothPart {
 		t.Ring = &g
 	}
 	t.Measured, t.Not = parted(in.measures(r))
-	t.Sources = sourced(t.Measured)
+	for _, s := range sourced(t.Measured) {
+		t.Sources = append(t.Sources, in.words().Source(s))
+	}
 	return t
 }
 

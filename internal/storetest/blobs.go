@@ -44,6 +44,20 @@ func Blobs(t *testing.T, b store.Blobs) {
 	if err := b.Each(ctx, func(store.Hash) error { n++; return nil }); err != nil || n != 4 {
 		t.Errorf("%d blobs, %v; want 4", n, err)
 	}
+	for range 2 { // the second time it is gone already
+		if err := b.Remove(ctx, store.HashOf(big)); err != nil {
+			t.Errorf("remove: %v", err)
+		}
+	}
+	if _, err := b.Get(ctx, store.HashOf(big)); !errors.Is(err, store.ErrNoBlob) {
+		t.Errorf("what was removed is there: %v", err)
+	}
+	if _, _, err := b.Put(ctx, bytes.NewReader(big)); err != nil {
+		t.Errorf("put again what was removed: %v", err)
+	}
+	if err := b.Remove(ctx, "../../etc/passwd"); err != nil {
+		t.Errorf("remove what is no hash: %v", err)
+	}
 	gone, cancel := context.WithCancel(ctx)
 	cancel()
 	if _, _, err := b.Put(gone, bytes.NewReader([]byte("too late"))); !errors.Is(err, context.Canceled) {

@@ -109,6 +109,16 @@ func (s screen) looked(name string) {
 	golden().Check(s.Page, name, s.rest)
 }
 
+// lookedAt is looked for a part of a page, below what is first seen.
+func (s screen) lookedAt(name, selector string) {
+	s.T.Helper()
+	s.sound(name)
+	golden().Check(s.Page, name, func() {
+		browser.Ask[bool](s.Page, fmt.Sprintf(`(document.querySelector(%q).scrollIntoView({behavior: "instant", block: "start"}), true)`, selector))
+		s.rest()
+	})
+}
+
 // dark lets axe-core look at a page in the dark: the inks are the same on every page.
 func (s screen) dark(name string) {
 	s.T.Helper()

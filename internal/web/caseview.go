@@ -8,12 +8,12 @@ import (
 	"strconv"
 
 	"selvage/finding"
-	"selvage/internal/casefile"
 	"selvage/internal/check"
 	"selvage/internal/news"
 	"selvage/internal/packed"
 	"selvage/internal/report"
 	"selvage/internal/schedule"
+	"selvage/internal/web/since"
 	"selvage/internal/web/way"
 	"selvage/internal/work"
 	"selvage/limit"
@@ -25,7 +25,8 @@ type caseView struct {
 	frame
 	Case      work.Case
 	Tooth     string // in words and in all three systems; empty until it is known
-	Step      string // files, tooth, busy, answer, refused, failed, cancelled, ready
+	Gone      string // that its files were deleted
+	Step      string // deleted, files, tooth, busy, answer, refused, failed, cancelled, ready
 	Check     work.Check
 	Stage     finding.Stage
 	Parts     report.Parts
@@ -33,7 +34,7 @@ type caseView struct {
 	Look      string // address of the first look at the scan of the prepared tooth
 	LookName  string
 	Early     bool // a phase has found something already
-	Since     *since
+	Since     *since.Since
 	Scans     []scanRow
 	Left      []scanRow // left out
 	Roles     []choice
@@ -107,7 +108,13 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 		}
 	}
 	k, current := c.Current()
-	switch {
+	switch gone := c.Keeping.Deleted; {
+	case gone != nil:
+		by, err := s.names(r)
+		if err != nil {
+			return v, err
+		}
+		v.Step, v.Gone = "deleted", v.W.T("old.gone", gone.At.Local().Format("2006-01-02"), by(gone.What), by(gone.By))
 	case len(c.Used()) == 0:
 		v.Step = "files"
 	case v.Tooth == "" || v.Change == "tooth":
@@ -146,7 +153,7 @@ func (s *Server) caseView(r *http.Request, c work.Case) (caseView, error) {
 		if err != nil {
 			return v, err
 		}
-		v.Signed = &signature{By: by(sig.By), At: sig.At.Local().Format("2006-01-02 15:04")}
+		v.Signed = &signature{By: by(sig.By), At: minuteText(sig.At)}
 	}
 	return v, nil
 }
@@ -184,7 +191,7 @@ func (s *Server) answer(ctx context.Context, v *caseView) error {
 		if err != nil {
 			return err
 		}
-		v.Since = compare(rep, in.Report)
+		v.Since = since.Compare(rep, in.Report)
 	}
 	return nil
 }
@@ -347,38 +354,4 @@ func fullTooth(w Words, n tooth.Number) string {
 	}
 	return fmt.Sprintf("%s · %s (#%s, %s)", w.T("tooth.in", w.T("quarter."+strconv.Itoa(int(n)/10)), w.T("tooth."+strconv.Itoa(int(n)%10))),
 		n, strconv.Itoa(n.Universal()), n.Palmer())
-}
-
-// since is what changed from one check to the next.
-type since struct {
-	Mended, New, Same int
-}
-
-// compare counts what became of the findings that act. A finding is the same where code,
-// tooth and side are.
-func compare(before, now casefile.Report) *since {
-	type key struct {
-		code finding.Code
-		side tooth.Surface
-		in   string
-	}
-	count := func(rep casefile.Report) map[key]int {
-		out := map[key]int{}
-		for _, f := range report.Order(rep) {
-			if f.Action != finding.Note && f.Action != finding.FillIn {
-				out[key{f.Code, f.Surface, f.Tooth}]++
-			}
-		}
-		return out
-	}
-	was, is := count(before), count(now)
-	var d since
-	for k, n := range was {
-		d.Mended += max(0, n-is[k])
-		d.Same += min(n, is[k])
-	}
-	for k, n := range is {
-		d.New += max(0, n-was[k])
-	}
-	return &d
 }

@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 	"strconv"
 	"time"
 
@@ -47,7 +48,7 @@ func (s *Server) showClock(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	now := time.Now()
-	v := clockView{frame: s.frame(r), Case: c, Clock: c.Clock(), Methods: s.desk.Methods(), Now: now.UnixMilli(), Reasons: staysIn}
+	v := clockView{frame: s.frame(r), Case: c, Clock: c.Clock(), Methods: s.methods(wordsFor(r)), Now: now.UnixMilli(), Reasons: staysIn}
 	v.Title, v.Tooth = v.W.T("clock.title"), toothWords(v.W, c)
 	v.Cords, v.Caps = v.Clock.Left()
 	v.Mind = alertsAt(v.W, prescription.AtRetraction, c)
@@ -69,6 +70,18 @@ func (s *Server) showClock(w http.ResponseWriter, r *http.Request) error {
 	}
 	v.pairs()
 	return s.render(w, http.StatusOK, "clock", v)
+}
+
+// methods returns the practice's ways to open the sulcus. The names that the program ships
+// are said in the reader's language; those of the practice's own table stand as they are.
+func (s *Server) methods(w Words) []schedule.Method {
+	out := s.desk.Methods()
+	for i := range out {
+		if slices.ContainsFunc(schedule.Default(), func(m schedule.Method) bool { return m.Key == out[i].Key && m.Name == out[i].Name }) {
+			out[i].Name = w.T("method." + out[i].Key)
+		}
+	}
+	return out
 }
 
 // minutes writes a time as 4:05.

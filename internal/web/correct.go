@@ -8,6 +8,7 @@ import (
 
 	"selvage/finding"
 	"selvage/internal/packed"
+	"selvage/internal/web/stills"
 	"selvage/internal/work"
 	"selvage/r3"
 	"selvage/tooth"
@@ -29,7 +30,7 @@ type correctView struct {
 	Surfaces    []choice // whose teeth can be named
 	Found       []foundTooth
 	Numbers     []choice // to choose from, once a tooth was tapped
-	Points      []string // tapped, as pointsOf reads them
+	Points      []string // tapped, as stills.Points reads them
 	Hidden      []field  // what the still's form carries on
 	Still       string
 	Fewer       string // the address with one point less
@@ -96,7 +97,7 @@ func (s *Server) correctStep(r *http.Request, v *correctView, res work.Result) e
 	if v.What == "tooth" && q.Get("role") == "" {
 		v.Role = string(finding.RoleWorking)
 	}
-	points, err := pointsOf(q["p"])
+	points, err := stills.Points(q["p"])
 	if err != nil {
 		return err
 	}
@@ -107,7 +108,7 @@ func (s *Server) correctStep(r *http.Request, v *correctView, res work.Result) e
 		}
 		x, errX := strconv.ParseFloat(q.Get("at.x"), 64)
 		y, errY := strconv.ParseFloat(q.Get("at.y"), 64)
-		if p, ok := st.point(st.camera(v.What == "tooth"), x, y); ok && errX == nil && errY == nil {
+		if p, ok := st.Point(st.Camera(v.What == "tooth"), x, y); ok && errX == nil && errY == nil {
 			points = append(points, p)
 		}
 	}
@@ -128,7 +129,7 @@ func (s *Server) correctStep(r *http.Request, v *correctView, res work.Result) e
 		return nil
 	}
 	for _, p := range points {
-		v.Points = append(v.Points, pointText(p))
+		v.Points = append(v.Points, stills.PointText(p))
 	}
 	v.addresses()
 	return nil
@@ -166,7 +167,7 @@ func (v *correctView) teeth(scene packed.Scene, points []r3.Vec) {
 		if t.Role != v.Role {
 			continue
 		}
-		q := url.Values{"what": {"tooth"}, "role": {v.Role}, "restoration": {strconv.Itoa(v.Restoration)}, "p": {pointText(r3.V(t.At[0], t.At[1], t.At[2]))}}
+		q := url.Values{"what": {"tooth"}, "role": {v.Role}, "restoration": {strconv.Itoa(v.Restoration)}, "p": {stills.PointText(r3.V(t.At[0], t.At[1], t.At[2]))}}
 		v.Found = append(v.Found, foundTooth{Text: t.Text, Name: toothName(v.W, t.Text), Link: "?" + q.Encode(), Unsure: t.Unsure})
 	}
 	if len(points) == 0 {
@@ -207,7 +208,7 @@ func (s *Server) correct(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return &work.Problem{What: wordsFor(r).T("fail.choice")}
 	}
-	points, err := pointsOf(r.PostForm["p"])
+	points, err := stills.Points(r.PostForm["p"])
 	if err != nil {
 		return &work.Problem{What: wordsFor(r).T("fail.choice")}
 	}

@@ -146,27 +146,35 @@ func TestBrowserCarriesACase(t *testing.T) {
 	post("/practice", "name=Mill Lane&signers=A. Berg, D-77&rule=us-fl&region=US")
 	post("/laboratory/new", "name=North Bench&address=2 Mill Lane&days=5&back=2&contacts=light&if_space_short=call")
 	post("/case", "name=C-1007")
-	for _, p := range [][2]string{{"/practice", "Practice and laboratories"}, {"/laboratory/new", "another laboratory"}, {"/board", "On their way"}} {
+	for _, p := range [][3]string{{"/practice", "Practice and laboratories", "practice-filled"}, {"/laboratory/new", "Another laboratory", "laboratory"}, {"/board", "On their way", "board"}} {
 		s.Go(s.url + p[0])
 		s.Says(p[1])
-		s.sound(p[0])
+		s.looked(p[2])
 	}
 	at := browser.Ask[string](s.Page, `document.querySelector(".board a").getAttribute("href").replace(/.hand-off$/, "")`)
 	post(at+"/order", "tooth=26&material=lithium-disilicate")
 	post(at+"/plan", "dates.due=2026-01-02&shade.body=2M2&alerts=nickel&alerts=latex")
-	for _, p := range [][2]string{
-		{"/plan", "Missing"}, {"/plan?edit=what", "finish line"}, {"/plan?edit=goods", "alerts"}, {"/plan?edit=people", "licence number"}, {"/hand-off", "Before it can be sent"},
+	for _, p := range [][3]string{
+		{"/plan", "Missing", "plan-missing"},
+		{"/plan?edit=what", "Finish line", "plan-what"},
+		{"/plan?edit=goods", "Alerts", "plan-goods"},
+		{"/plan?edit=people", "Licence number", "plan-people"},
+		{"/hand-off", "Before it can be sent", "hand-off-not-yet"},
 	} {
 		s.Go(s.url + at + p[0])
 		s.Says(p[1])
-		s.sound(p[0])
+		s.looked(p[2])
 	}
 	post(at+"/hand-off", "do=elsewhere")
 	post(at+"/receipt", "answer=query&reason=margin-unclear&text=distal")
 	s.Go(s.url + at + "/hand-off")
 	s.Says("The laboratory asks")
+	s.looked("hand-off-asked")
 	browser.Ask[bool](s.Page, `document.querySelectorAll("details").forEach((d) => { d.open = true; }), true`)
-	s.sound("hand-off, open")
+	s.lookedAt("return", ".back")
+	s.Go(s.url + "/board")
+	s.Says("On their way")
+	s.looked("board-asked")
 }
 
 // TestMillGate takes a case that is made in the house to the release of its block: no day is

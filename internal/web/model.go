@@ -3,19 +3,17 @@ package web
 import (
 	"encoding/json"
 	"fmt"
-	"math"
 	"net/http"
 	"slices"
 	"strconv"
-	"strings"
 
-	"selvage/bvh"
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/packed"
 	"selvage/internal/picture"
 	"selvage/internal/picture/paint"
 	"selvage/internal/report"
+	"selvage/internal/web/stills"
 	"selvage/internal/work"
 	"selvage/mesh"
 	"selvage/meshio"
@@ -147,84 +145,37 @@ func or(s, otherwise string) string {
 	return s
 }
 
-// The size of a still, pixels. The page may show it smaller.
-const (
-	stillW = 960
-	stillH = 720
-)
-
-// still is the model as the server draws it, seen as one of the scene's views sees it.
-type still struct {
-	scene packed.Scene
-	view  packed.View
-	role  finding.Role
-	kind  packed.Kind
-	mesh  *mesh.Mesh
-}
-
 // stillOf loads what the address asks for: ?restoration, ?view and ?role, each with the
 // first of the scene where it is left out.
-func (s *Server) stillOf(r *http.Request, res work.Result) (still, error) {
+func (s *Server) stillOf(r *http.Request, res work.Result) (stills.Still, error) {
 	q := r.URL.Query()
 	n, err := strconv.Atoi(or(q.Get("restoration"), "0"))
 	if err != nil || n < 0 || n >= len(res.Scenes) || len(res.Scenes[n].Surfaces) == 0 || len(res.Scenes[n].Views) == 0 {
-		return still{}, errNotThere
+		return stills.Still{}, errNotThere
 	}
-	st := still{scene: res.Scenes[n]}
-	role := or(q.Get("role"), st.scene.Surfaces[0].Role)
-	i := slices.IndexFunc(st.scene.Surfaces, func(f packed.SceneSurface) bool { return f.Role == role && f.Kind != packed.Missing })
+	st := stills.Still{Scene: res.Scenes[n]}
+	role := or(q.Get("role"), st.Scene.Surfaces[0].Role)
+	i := slices.IndexFunc(st.Scene.Surfaces, func(f packed.SceneSurface) bool { return f.Role == role && f.Kind != packed.Missing })
 	if i < 0 {
-		return still{}, errNotThere
+		return stills.Still{}, errNotThere
 	}
-	st.role, st.kind = finding.Role(role), st.scene.Surfaces[i].Kind
-	st.view = st.scene.Views[0]
-	for _, v := range st.scene.Views {
+	st.Role, st.Kind = finding.Role(role), st.Scene.Surfaces[i].Kind
+	st.View = st.Scene.Views[0]
+	for _, v := range st.Scene.Views {
 		if v.Name == q.Get("view") {
-			st.view = v
+			st.View = v
 		}
 	}
-	data, err := s.desk.Model(r.Context(), res, n, st.role, false)
+	data, err := s.desk.Model(r.Context(), res, n, st.Role, false)
 	if err != nil {
-		return still{}, err
+		return stills.Still{}, err
 	}
 	surface, err := packed.Decode(data)
 	if err != nil {
-		return still{}, err
+		return stills.Still{}, err
 	}
-	st.mesh = surface.Mesh
+	st.Mesh = surface.Mesh
 	return st, nil
-}
-
-// camera looks as the browser's view does at the start.
-func (st still) camera(wide bool) picture.View {
-	const across = 4.7 // radii, as in the browser
-	v := picture.View{Eye: r3.V(st.view.Eye[0], st.view.Eye[1], st.view.Eye[2]), Up: r3.V(st.view.Up[0], st.view.Up[1], st.view.Up[2])}
-	v.Center = r3.V(st.scene.Centre[0], st.scene.Centre[1], st.scene.Centre[2])
-	v.Span = across * st.scene.Radius * stillW / stillH
-	if st.kind == packed.Opposing {
-		v.Eye = v.Eye.Neg() // its biting side
-	}
-	if wide { // the whole arch, to name teeth
-		box := r3.EmptyBox()
-		for _, p := range st.mesh.Pos {
-			box = box.Extend(p)
-		}
-		v.Center, v.Span = box.Center(), 1.3*box.Size().Norm()
-	}
-	return v
-}
-
-// point is the place on the surface that a pixel shows.
-func (st still) point(v picture.View, x, y float64) (r3.Vec, bool) {
-	right, up, eye := v.Frame()
-	perMM := stillW / v.Span
-	const far = 1000 // mm
-	from := v.Center.AddScaled((x-stillW/2)/perMM, right).AddScaled((stillH/2-y)/perMM, up).AddScaled(far, eye)
-	hit, ok := bvh.Brute{Mesh: st.mesh}.Ray(from, eye.Neg(), 0, 2*far)
-	if !ok {
-		return r3.Vec{}, false
-	}
-	return hit.Point, true
 }
 
 // showStill serves the drawing, with the margin and the points of ?p on it.
@@ -237,21 +188,21 @@ func (s *Server) showStill(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	points, err := pointsOf(r.URL.Query()["p"])
+	points, err := stills.Points(r.URL.Query()["p"])
 	if err != nil {
 		return err
 	}
-	sc := picture.Scene{W: stillW, H: stillH, View: st.camera(r.URL.Query().Get("wide") != ""), Surfaces: []picture.Surface{{Mesh: st.mesh}}}
-	for _, m := range st.scene.Margins {
-		if st.kind != packed.Opposing {
-			sc.Lines = append(sc.Lines, marginLines(m)...)
+	sc := picture.Scene{W: stills.W, H: stills.H, View: st.Camera(r.URL.Query().Get("wide") != ""), Surfaces: []picture.Surface{{Mesh: st.Mesh}}}
+	for _, m := range st.Scene.Margins {
+		if st.Kind != packed.Opposing {
+			sc.Lines = append(sc.Lines, stills.Lines(m)...)
 		}
 	}
 	for i, p := range points {
 		sc.Pins = append(sc.Pins, picture.Pin{At: p, Kind: picture.PinScan, Number: strconv.Itoa(i + 1)})
 	}
-	for _, t := range st.scene.Teeth {
-		if t.Role == string(st.role) {
+	for _, t := range st.Scene.Teeth {
+		if t.Role == string(st.Role) {
 			sc.Pins = append(sc.Pins, picture.Pin{At: r3.V(t.At[0], t.At[1], t.At[2]), Kind: picture.PinNote, Number: t.Text})
 		}
 	}
@@ -263,55 +214,6 @@ func (s *Server) showStill(w http.ResponseWriter, r *http.Request) error {
 	_, _ = w.Write(paint.Encode(sc.Draw()))                              // a reader that went away needs no answer
 	return nil
 }
-
-// marginLines draws what is sure full and the rest dashed or beaded.
-func marginLines(m packed.Margin) []picture.Line {
-	style := map[packed.State]picture.Style{packed.Captured: picture.Solid, packed.Doubtful: picture.Dashed, packed.NotCaptured: picture.Beads}
-	var out []picture.Line
-	n := len(m.Points)
-	for i := 0; i < n; {
-		k := i
-		l := picture.Line{Style: style[m.State[i]], Points: []r3.Vec{}}
-		for ; k < n && m.State[k] == m.State[i]; k++ {
-			l.Points = append(l.Points, r3.V(m.Points[k][0], m.Points[k][1], m.Points[k][2]))
-		}
-		if k < n || m.Closed {
-			p := m.Points[k%n]
-			l.Points = append(l.Points, r3.V(p[0], p[1], p[2]))
-		}
-		out = append(out, l)
-		i = k
-	}
-	return out
-}
-
-// pointsOf reads places, each "x,y,z" in mm.
-func pointsOf(texts []string) ([]r3.Vec, error) {
-	const most = 1000
-	if len(texts) > most {
-		return nil, errNotThere
-	}
-	var out []r3.Vec
-	for _, t := range texts {
-		var p [3]float64
-		parts := strings.Split(t, ",")
-		if len(parts) != len(p) {
-			return nil, errNotThere
-		}
-		for i, c := range parts {
-			v, err := strconv.ParseFloat(c, 64)
-			if err != nil || math.IsNaN(v) || math.Abs(v) > 1000 {
-				return nil, errNotThere
-			}
-			p[i] = v
-		}
-		out = append(out, r3.V(p[0], p[1], p[2]))
-	}
-	return out, nil
-}
-
-// pointText writes a place as [pointsOf] reads it.
-func pointText(p r3.Vec) string { return fmt.Sprintf("%.4f,%.4f,%.4f", p.X, p.Y, p.Z) }
 
 // firstLook serves a drawing of a scan as it arrived, before anything is known of it: seen
 // from where it was scanned, which its area vectors add up to.
@@ -338,38 +240,6 @@ func (s *Server) firstLook(w http.ResponseWriter, r *http.Request) error {
 	}
 	w.Header().Set("Content-Type", "image/png")
 	w.Header().Set("Cache-Control", "private, max-age=86400, immutable") // a scan never changes
-	_, _ = w.Write(paint.Encode(lookAt(m).Draw()))                       // a reader that went away needs no answer
+	_, _ = w.Write(paint.Encode(stills.Look(m).Draw()))                  // a reader that went away needs no answer
 	return nil
 }
-
-// lookAt shows a whole scan, its longer side across the picture.
-func lookAt(m *mesh.Mesh) picture.Scene {
-	var eye, mid r3.Vec
-	for f := range m.Tri {
-		eye = eye.Add(m.AreaVector(mesh.FaceID(f)))
-	}
-	for _, p := range m.Pos {
-		mid = mid.Add(p.Scale(1 / float64(len(m.Pos))))
-	}
-	eye = eye.UnitOr(r3.V(0, 0, 1))
-	x, y := eye.Basis()
-	var xx, xy, yy, far float64
-	for _, p := range m.Pos {
-		d := p.Sub(mid)
-		a, b := d.Dot(x), d.Dot(y)
-		xx, xy, yy = xx+a*a, xy+a*b, yy+b*b
-		far = max(far, d.Reject(eye).Norm())
-	}
-	turn := math.Atan2(2*xy, xx-yy)/2 + math.Pi/2 // of the shorter side
-	up := x.Scale(math.Cos(turn)).AddScaled(math.Sin(turn), y)
-	return picture.Scene{
-		W: lookW, H: lookH, View: picture.View{Eye: eye, Up: up, Center: mid, Span: 2.1 * far}, NoScale: true,
-		Surfaces: []picture.Surface{{Mesh: m}},
-	}
-}
-
-// The size of the first look, pixels.
-const (
-	lookW = 640
-	lookH = 400
-)

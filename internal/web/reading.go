@@ -42,7 +42,7 @@ func (s *Server) start(w http.ResponseWriter, r *http.Request) error {
 		v.Watch = &st
 	}
 	for _, c := range cases {
-		row := recentRow{ID: c.ID, Name: c.Name, Tooth: toothWords(v.W, c), At: c.Changed.Local().Format("2006-01-02 15:04"), Word: v.W.T("word.open")}
+		row := recentRow{ID: c.ID, Name: c.Name, Tooth: toothWords(v.W, c), At: minuteText(c.Changed), Word: v.W.T("word.open")}
 		if k, ok := c.Current(); ok {
 			row.Word = v.W.T("word." + string(k.State))
 			if k.State == work.Done {
@@ -161,7 +161,7 @@ func (s *Server) showDentist(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	k, current := c.Current()
-	if current && k.State == work.Done {
+	if current && k.State == work.Done && c.Keeping.Deleted == nil {
 		v.Ready, v.Check, v.Reason = true, k, k.Verdict != finding.Clear
 		in, _, err := s.reportOf(r.Context(), v.W, c, k)
 		if err != nil {
@@ -180,7 +180,7 @@ func (s *Server) showDentist(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		v.Signed = &signature{By: by(sig.By), At: sig.At.Local().Format("2006-01-02 15:04")}
+		v.Signed = &signature{By: by(sig.By), At: minuteText(sig.At)}
 	}
 	return s.render(w, http.StatusOK, "dentist", v)
 }

@@ -12,6 +12,7 @@ import (
 	"selvage/internal/people"
 	"selvage/internal/store"
 	"selvage/internal/web/api"
+	"selvage/internal/web/stills"
 	"selvage/internal/web/ui"
 	"selvage/internal/work"
 )
@@ -111,9 +112,9 @@ func (s *Server) explain(path string, w Words, err error) mishap {
 		m = mishap{Status: http.StatusTooManyRequests, Kind: "wait", What: w.T("who.wait", waited(w, wait.Left)), Wait: wait.Left}
 	case errors.As(err, &staff):
 		m = mishap{Status: http.StatusConflict, Kind: staff.Key, What: w.T("people." + staff.Key)}
-	case errors.Is(err, work.ErrKeyUsed):
+	case errors.Is(err, store.ErrKeyUsed):
 		m = mishap{Status: http.StatusUnprocessableEntity, Kind: "key-used", What: w.T("fail.key")}
-	case errors.Is(err, work.ErrNoCase), errors.Is(err, errNotThere), errors.Is(err, store.ErrNoBlob):
+	case errors.Is(err, work.ErrNoCase), errors.Is(err, errNotThere), errors.Is(err, stills.ErrPlace), errors.Is(err, store.ErrNoBlob):
 		m = mishap{Status: http.StatusNotFound, Kind: "none", What: w.T("fail.none"), Try: w.T("fail.none.try")}
 	case errors.As(err, &problem):
 		m = mishap{Status: http.StatusConflict, Kind: "conflict"}

@@ -99,6 +99,8 @@ var needs = map[string]need{
 	"GET /settings/limits":                  right(people.Limits),
 	"GET /settings/limits/{limit}":          right(people.Limits),
 	"POST /settings/limits/{limit}":         right(people.Limits),
+	"GET /settings/old":                     right(people.Delete),
+	"POST /settings/old/{case}":             right(people.Delete),
 	"POST /settings/watch":                  right(people.Limits),
 	"POST /settings/times/{method}":         right(people.Limits),
 	"POST /settings/programs":               right(people.Staff),

@@ -86,7 +86,7 @@ func (v *settingsView) watches(s *Server) func(*http.Request) error {
 		}
 		for _, h := range history {
 			v.Watches = append(v.Watches, changeRow{
-				What: or(h.What.Was, v.W.T("watch.no")) + " → " + or(h.What.Dir, v.W.T("watch.no")), At: h.At.Local().Format("2006-01-02 15:04"), Who: by(h.By),
+				What: or(h.What.Was, v.W.T("watch.no")) + " → " + or(h.What.Dir, v.W.T("watch.no")), At: minuteText(h.At), Who: by(h.By),
 			})
 		}
 		return nil
@@ -122,13 +122,13 @@ func (v *settingsView) methods(s *Server) func(*http.Request) error {
 		if err != nil {
 			return err
 		}
-		for _, m := range s.desk.Methods() {
+		for _, m := range s.methods(v.W) {
 			row := methodRow{Key: m.Key, Name: m.Name, Times: timesText(v.W, m.Least, m.Most), Least: settings.Minutes(m.Least), Most: settings.Minutes(m.Most), Source: m.Source}
 			for _, h := range history {
 				if h.What.Key == m.Key {
 					row.Changes = append(row.Changes, changeRow{
 						What: timesText(v.W, time.Duration(h.What.Least)*time.Second, time.Duration(h.What.Most)*time.Second),
-						Why:  h.What.Reason, At: h.At.Local().Format("2006-01-02 15:04"), Who: by(h.By),
+						Why:  h.What.Reason, At: minuteText(h.At), Who: by(h.By),
 					})
 				}
 			}
@@ -158,15 +158,17 @@ func (v *settingsView) kept(s *Server) func(*http.Request) error {
 		for _, y := range people.KeepChoices() {
 			v.Keep = append(v.Keep, choice{Value: strconv.Itoa(y), Name: v.W.T("keep.years", y), Chosen: y == now.Keep})
 		}
-		if v.Older, err = s.desk.Ledger().Older(r.Context(), s.now().AddDate(-now.Keep, 0, 0)); err != nil {
+		old, err := s.desk.Old(r.Context(), s.now().AddDate(-now.Keep, 0, 0))
+		if err != nil {
 			return err
 		}
+		v.Older = len(old)
 		b, made, err := s.desk.LastBackup(r.Context())
 		if err != nil || !made {
 			return err
 		}
 		v.Backup = &backupRow{
-			At: b.At.Local().Format("2006-01-02 15:04"), To: b.What.To, Events: int(b.What.Events), Files: b.What.Files, Missing: b.What.Missing,
+			At: minuteText(b.At), To: b.What.To, Events: int(b.What.Events), Files: b.What.Files, Missing: b.What.Missing,
 			Old: s.now().Sub(b.At) > backupOld,
 		}
 		return nil
@@ -257,7 +259,7 @@ func (s *Server) limit(w http.ResponseWriter, r *http.Request, status int, probl
 	}
 	for _, h := range history {
 		if h.What.ID == row.Row.ID && h.What.For == row.Row.For {
-			v.Changes = append(v.Changes, changeRow{What: h.What.Was + " → " + h.What.Is, Why: h.What.Reason, At: h.At.Local().Format("2006-01-02 15:04"), Who: by(h.By)})
+			v.Changes = append(v.Changes, changeRow{What: h.What.Was + " → " + h.What.Is, Why: h.What.Reason, At: minuteText(h.At), Who: by(h.By)})
 		}
 	}
 	return s.render(w, status, "limit", v)
@@ -330,4 +332,83 @@ func (s *Server) endProgram(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return back(w, r, "/settings#programs")
+}
+
+// oldView is the page of the cases whose time is over.
+type oldView struct {
+	frame
+	Years  int
+	Rows   []settings.Old
+	More   int // that are not shown
+	Backup string
+	Error  string
+}
+
+func (s *Server) showOld(w http.ResponseWriter, r *http.Request) error {
+	return s.old(w, r, http.StatusOK, "")
+}
+
+// before returns the time before which a case changed last whose time is over.
+func (s *Server) before(r *http.Request) (time.Time, int, error) {
+	now, err := s.book.Settings(r.Context())
+	return s.now().AddDate(-now.Keep, 0, 0), now.Keep, err
+}
+
+func (s *Server) old(w http.ResponseWriter, r *http.Request, status int, problem string) error {
+	than, years, err := s.before(r)
+	if err != nil {
+		return err
+	}
+	cases, err := s.desk.Old(r.Context(), than)
+	if err != nil {
+		return err
+	}
+	by, err := s.names(r)
+	if err != nil {
+		return err
+	}
+	v := oldView{frame: s.frame(r), Years: years, Error: problem}
+	v.Title = v.W.T("old.title")
+	if b, made, err := s.desk.LastBackup(r.Context()); err != nil {
+		return err
+	} else if made {
+		v.Backup = minuteText(b.At)
+	}
+	tell := settings.Teller{T: v.W.T, By: by, Tooth: func(c work.Case) string { return toothWords(v.W, c) }, Me: actor(r)}
+	v.Rows, v.More = tell.Old(cases)
+	return s.render(w, status, "old", v)
+}
+
+// keepOld holds a case, releases it, or takes one of the two steps by which its files are
+// deleted.
+func (s *Server) keepOld(w http.ResponseWriter, r *http.Request) error {
+	if err := form(w, r); err != nil {
+		return err
+	}
+	than, _, err := s.before(r)
+	if err != nil {
+		return err
+	}
+	ctx, id := r.Context(), r.PathValue("case")
+	switch r.PostFormValue("do") {
+	case "hold":
+		err = s.desk.Hold(ctx, actor(r), id, r.PostFormValue("why"))
+	case "release":
+		err = s.desk.LetGo(ctx, actor(r), id)
+	case "ask":
+		err = s.desk.AskDeletion(ctx, actor(r), id, than)
+	case "not":
+		err = s.desk.TakeBackDeletion(ctx, actor(r), id)
+	case "delete":
+		err = s.desk.Delete(ctx, actor(r), id, than)
+	default:
+		err = &work.Problem{What: wordsFor(r).T("fail.choice")}
+	}
+	if say := s.unset(r, err); say != "" {
+		return s.old(w, r, http.StatusConflict, say)
+	}
+	if err != nil {
+		return err
+	}
+	return back(w, r, "/settings/old")
 }

@@ -2,8 +2,11 @@ package web_test
 
 import (
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp/kb"
+
+	"selvage/internal/work"
 )
 
 // TestSettingsInABrowser looks at the manager's pages: axe-core, large enough to tap, and
@@ -12,8 +15,16 @@ func TestSettingsInABrowser(t *testing.T) {
 	if testing.Short() {
 		t.Skip("SKIPPED: a browser is started")
 	}
-	home := sit(t)
-	s := browse(t, home.url)
+	years := -20
+	i := install(t, func() time.Time { return time.Now().AddDate(years, 0, 0) })
+	ids := map[string]string{}
+	for _, name := range []string{"C-1007", "C-1008", "C-1009"} {
+		var err error
+		ids[name], err = i.desk.NewCase(t.Context(), "asst", name, "")
+		must(t, err)
+	}
+	years = 0
+	s := browse(t, i.url)
 	s.Go(s.url + "/first")
 	s.fill("name", "A. Berg")
 	s.fill("proof", "482703")
@@ -36,7 +47,14 @@ func TestSettingsInABrowser(t *testing.T) {
 	s.Go(s.url + "/settings/limits/margin-not-captured")
 	s.Says("What happened")
 	s.dark("limit with history")
+	must(t, work.NoteBackup(t.Context(), i.desk.Ledger(), work.Backup{To: "E:/backup", Events: 5, Files: 3}))
+	must(t, i.desk.Hold(t.Context(), "dr", ids["C-1008"], "a dispute"))
+	must(t, i.desk.AskDeletion(t.Context(), "dr", ids["C-1009"], time.Now().AddDate(-10, 0, 0)))
+	s.Go(s.url + "/settings/old")
+	s.Says("Cases whose time is over")
+	s.looked("old")
 	s.Go(s.url + "/settings")
+	s.lookedAt("settings-keep", "#times")
 	s.Touch("Let a program in")
 	s.fill("name", "Archive")
 	s.Key(kb.Enter)

@@ -161,3 +161,50 @@ func TestOtherSettings(t *testing.T) {
 		t.Error("what happened does not name the program")
 	}
 }
+
+// TestOldCases deletes the files of a case whose time is over, on the page: one person
+// asks, another deletes, and the page of the case says so afterwards.
+func TestOldCases(t *testing.T) {
+	years := -8
+	i := install(t, func() time.Time { return time.Now().AddDate(years, 0, 0) })
+	_, at, _ := i.browser(t).drop("/case", map[string][]byte{"upper.stl": []byte("no mesh")})
+	id := strings.TrimPrefix(at, "/case/")
+	years = 0
+	boss := i.browser(t)
+	boss.first("A. Berg", "482703", "dentist", "manager")
+	helper := i.helper(t, boss, "C. Dahl", "660214")
+	if _, _, status := helper.send("/settings/old/"+id, url.Values{"do": {"ask"}}); status != http.StatusForbidden {
+		t.Errorf("an assistant asks for deletion: %d", status)
+	}
+	boss.send("/settings", url.Values{"keep": {"7"}})
+	page, _, _ := boss.get("/settings")
+	wants(t, page, "1 cases have not changed", "See these cases")
+	page, _, status := boss.send("/settings/old/"+id, url.Values{"do": {"ask"}})
+	if wants(t, page, "no whole back-up", "None was backed up yet"); status != http.StatusConflict {
+		t.Errorf("asked without a back-up: %d", status)
+	}
+	must(t, work.NoteBackup(t.Context(), i.desk.Ledger(), work.Backup{To: "E:/backup", Events: 5, Files: 3}))
+	page, _, _ = boss.send("/settings/old/"+id, url.Values{"do": {"hold"}, "why": {"kept for longer"}})
+	wants(t, page, "Held: kept for longer (A. Berg")
+	boss.send("/settings/old/"+id, url.Values{"do": {"release"}})
+	page, _, _ = boss.send("/settings/old/"+id, url.Values{"do": {"ask"}})
+	wants(t, page, "A. Berg asked on", "A second person has to delete them")
+	if page, _, status = boss.send("/settings/old/"+id, url.Values{"do": {"delete"}}); status != http.StatusConflict || !strings.Contains(page, "you asked for it yourself") {
+		t.Errorf("the same person deletes: %d", status)
+	}
+	must(t, i.desk.Delete(t.Context(), "second", id, time.Now().AddDate(1, 0, 0)))
+	page, _, _ = boss.get("/settings/old")
+	wants(t, page, "There is none.")
+	page, status, _ = boss.get(at)
+	if wants(t, page, "Files deleted", "asked by A. Berg"); status != http.StatusOK || strings.Contains(page, "upper.stl") {
+		t.Errorf("the page of the case: %d\n%s", status, page)
+	}
+	for _, p := range []string{"/dentist", "/history", "/clock", "/plan", "/hand-off", "/correct"} {
+		if _, status, _ := boss.get(at + p); status != http.StatusOK {
+			t.Errorf("%s of a case without files: %d", p, status)
+		}
+	}
+	if _, _, status := boss.drop(at+"/scans", map[string][]byte{"upper.stl": []byte("again")}); status != http.StatusConflict {
+		t.Errorf("a file for a case whose files were deleted: %d", status)
+	}
+}

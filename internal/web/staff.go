@@ -39,6 +39,8 @@ func (s *Server) door(mux *http.ServeMux) {
 	mux.HandleFunc("POST /settings", s.page(s.setSettings))
 	mux.HandleFunc("GET /settings/limits", s.page(s.showLimits))
 	mux.HandleFunc("GET /settings/limits/{limit}", s.page(s.showLimit))
+	mux.HandleFunc("GET /settings/old", s.page(s.showOld))
+	mux.HandleFunc("POST /settings/old/{case}", s.page(s.keepOld))
 	mux.HandleFunc("POST /settings/watch", s.page(s.setWatch))
 	mux.HandleFunc("POST /settings/limits/{limit}", s.page(s.changeLimit))
 	mux.HandleFunc("POST /settings/times/{method}", s.page(s.changeTimes))

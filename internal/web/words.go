@@ -63,8 +63,12 @@ func (w Words) T(key string, args ...any) string {
 
 // Language is the catalogue's language.
 func (w Words) Language() string { return w.Lang }
+
 // Said puts a sentence of the program into the reader's language.
 func (w Words) Said(english string) string { return problems.In(w.Lang).Say(english) }
+
+// Source writes where a limit or a time comes from.
+func (w Words) Source(s string) string { return reportWords(w).Source(s) }
 
 // problem returns a problem in one line.
 func (w Words) problem(p *work.Problem) string {

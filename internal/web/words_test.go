@@ -254,6 +254,34 @@ func seatedKeys() []string {
 	return append(keys, "seat.cement", "seat.lot")
 }
 
+// TestShippedMethodsHaveNames: the shipped ways to open the sulcus are called in English as
+// their table calls them, and in German by a name of their own.
+func TestShippedMethodsHaveNames(t *testing.T) {
+	for _, lang := range languages {
+		w, err := load(lang)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range schedule.Default() {
+			if got := w.T("method." + m.Key); (got == m.Name) != (lang == "en") || strings.HasPrefix(got, "[") {
+				t.Errorf("%s: %s is called %q", lang, m.Key, got)
+			}
+		}
+	}
+}
+
+// TestProblemsInGerman: a problem is said in the reader's language, with its name in it.
+func TestProblemsInGerman(t *testing.T) {
+	w, err := load("de")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := w.problem(&work.Problem{What: "this case is held: %s", About: "ein Streit", Try: "release it first"})
+	if want := "dieser Fall wird aufgehoben: ein Streit; ihn erst freigeben"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
 func TestLanguageOfABrowser(t *testing.T) {
 	for _, tt := range []struct{ header, cookie, want string }{
 		{"", "", "en"},

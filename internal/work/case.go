@@ -49,6 +49,7 @@ type Case struct {
 	Seating seating.Record
 
 	Temporary []TemporaryNote // how the temporary holds
+	Keeping   Keeping
 }
 
 // Signed is something that a person said, and when.
@@ -148,6 +149,9 @@ func (c *Case) Apply(e store.Event) error {
 			c.Corrections = slices.DeleteFunc(c.Corrections, func(k Correction) bool { return k.ID == v.Correction })
 		})
 	default:
+		if known, err := c.applyKeeping(e); known {
+			return err
+		}
 		for _, apply := range []func(store.Event) (bool, error){c.applyCheck, c.applyPlan, c.applyHandOff, c.applyThread, c.applyMill, c.applySeating} {
 			if changed, err = apply(e); changed || err != nil {
 				break

@@ -154,6 +154,7 @@ func (d *Desk) caseFor(ctx context.Context, dir, folder string, scans []Scan) (s
 	if err != nil {
 		return "", err
 	}
+	cases = slices.DeleteFunc(cases, func(c Case) bool { return c.Keeping.Deleted != nil })
 	tests := []func(Case) bool{
 		func(c Case) bool {
 			return folder != "" && !c.signed() && slices.Contains(c.From, filepath.Join(dir, folder))

@@ -103,6 +103,9 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 		return nil, err
 	}
 	d.queue = q
+	if err := d.finishDeleting(ctx); err != nil {
+		return nil, err
+	}
 	if err := d.retrack(ctx); err != nil {
 		return nil, err
 	}
@@ -231,7 +234,7 @@ func (d *Desk) NewCase(ctx context.Context, actor, name, key string) (id string,
 			}
 		}
 		var err error
-		id, _, err = once(tx, func() (string, error) {
+		id, _, err = tx.OnceUnder(func() (string, error) {
 			id := newID()
 			if _, err := tx.Add(id, actor, kindOpened, opened{Name: name}); err != nil {
 				return "", err
@@ -363,7 +366,7 @@ func (d *Desk) changed(ctx context.Context, id, actor string, f func(*store.Tx, 
 	var now Case
 	again := false
 	err = d.ledger.Change(ctx, func(tx *store.Tx) error {
-		check, again, err = once(tx, func() (string, error) {
+		check, again, err = tx.OnceUnder(func() (string, error) {
 			if now, err = d.alter(tx, id, actor, f); err != nil {
 				return "", err
 			}
@@ -390,6 +393,9 @@ func (d *Desk) alter(tx *store.Tx, id, actor string, f func(*store.Tx, Case) err
 	was, err := Replay(id, events)
 	if err != nil {
 		return Case{}, err
+	}
+	if was.Keeping.Deleted != nil {
+		return Case{}, errDeleted()
 	}
 	if err := f(tx, was); err != nil {
 		return Case{}, err

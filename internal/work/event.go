@@ -120,6 +120,7 @@ func EventKinds() []string {
 		kindDecided, kindAlarm, kindSigned, kindViewed, kindDelivered, kindClock, kindUnclock,
 		kindCorrected, kindUncorrected,
 		kindMarked, kindUnmarked, kindKept, kindPrescribed, kindPractice, kindLaboratory, kindHandedOff, kindReceipt, kindAnswered, kindNoted, kindTaken, kindTemporary, kindCut, kindReturned, kindSeated, kindTried, kindAdjusted, kindSaid, kindPaid, kindPhoto, kindPhotoOut,
+		kindHeld, kindReleased, kindDeleteAsk, kindDeleteNot, kindDeleted, kindGone,
 	}
 }
 

@@ -149,12 +149,19 @@ func decodeShown(data []byte) (Shown, error) {
 	return s, nil
 }
 
-// Named lists the stored files that an event names, each with words for a person. A
+// Named lists the stored files that an event names, each with words for a person; without
+// words where the event says that they were deleted. A
 // result of a check names its pictures and surfaces in turn, and is read by get. Where it
 // cannot be read, what was found so far is returned with the error.
 func Named(e store.Event, get func(store.Hash) ([]byte, error)) (map[store.Hash]string, error) {
 	out := map[store.Hash]string{}
 	switch e.Kind {
+	case kindDeleted:
+		return out, read(e, func(v deleted) {
+			for _, h := range v.Files {
+				out[h] = ""
+			}
+		})
 	case kindScan:
 		return out, read(e, func(v Scan) { out[v.Hash] = fmt.Sprintf("the scan %s of case %s", v.Name, e.Case) })
 	case kindPhoto:

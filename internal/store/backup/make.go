@@ -16,7 +16,8 @@ import (
 	"selvage/internal/store/sqlite"
 )
 
-// Named lists the blobs that an event names, each with words for a person. get reads one.
+// Named lists the blobs that an event names, each with words for a person, and without
+// words those that it says were deleted. get reads one.
 type Named func(e store.Event, get func(store.Hash) ([]byte, error)) (map[store.Hash]string, error)
 
 // Source is what is backed up.
@@ -92,6 +93,11 @@ func Make(ctx context.Context, s Source, to string, all bool) (Done, error) {
 	}
 	if err := d.write(to); err != nil {
 		return d, writing(to, err)
+	}
+	for h := range m.dropped { // in any order
+		if err := m.to.Remove(ctx, h); err != nil {
+			return d, writing(to, err)
+		}
 	}
 	return d, forget(to, d.Database.File)
 }
@@ -196,6 +202,8 @@ type maker struct {
 	old   List                  // what the folder held before
 	want  map[store.Hash]string // what is named, in words
 	order []store.Hash
+
+	dropped map[store.Hash]bool // was deleted, and is named by nothing since
 }
 
 // events verifies the ledger in a copy of the database and notes what its events name.
@@ -273,9 +281,24 @@ func (m *maker) note(ctx context.Context, e store.Event) error {
 		return err
 	}
 	for h, what := range names {
+		if what == "" {
+			m.drop(h)
+			continue
+		}
 		m.add(h, what)
+		delete(m.dropped, h)
 	}
 	return nil
+}
+
+// drop forgets what was deleted, also in the folder of the back-up.
+func (m *maker) drop(h store.Hash) {
+	delete(m.want, h)
+	if m.dropped == nil {
+		m.dropped = map[store.Hash]bool{}
+	}
+	m.dropped[h] = true
+	m.order = slices.DeleteFunc(m.order, func(o store.Hash) bool { return o == h })
 }
 
 // blobs copies what is missing and reads it again, and with all also what was there.

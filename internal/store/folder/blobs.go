@@ -102,6 +102,23 @@ func damaged(h store.Hash, err error) error {
 	return &store.CorruptError{Hash: h, Kind: store.Damaged, What: "it is damaged on the disk (" + err.Error() + ")", Try: "restore it from the back-up, and have the disk looked at"}
 }
 
+// Remove removes a blob.
+func (b *Blobs) Remove(_ context.Context, h store.Hash) error {
+	if !h.Valid() {
+		return nil
+	}
+	path := b.path(h)
+	if err := os.Remove(path); errors.Is(err, fs.ErrNotExist) {
+		return nil
+	} else if err != nil {
+		return fmt.Errorf("removing a stored file: %w", err)
+	}
+	if err := flushDir(filepath.Dir(path)); err != nil {
+		return fmt.Errorf("removing a stored file: %w", err)
+	}
+	return nil
+}
+
 // Each calls f for every blob.
 func (b *Blobs) Each(ctx context.Context, f func(store.Hash) error) error {
 	paths, err := filepath.Glob(filepath.Join(b.dir, "??", "*"))

@@ -173,6 +173,18 @@ func (s *source) Read(p []byte) (int, error) {
 	return n, err
 }
 
+// Remove removes a blob.
+func (b *Blobs) Remove(ctx context.Context, h store.Hash) error {
+	if !h.Valid() {
+		return nil
+	}
+	err := b.client.RemoveObject(ctx, b.place.Bucket, b.name(h), minio.RemoveObjectOptions{})
+	if err != nil && !missing(err) {
+		return fmt.Errorf("removing a stored file: %w", err)
+	}
+	return nil
+}
+
 // Each calls f for every blob.
 func (b *Blobs) Each(ctx context.Context, f func(store.Hash) error) error {
 	prefix := b.place.Prefix

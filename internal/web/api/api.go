@@ -10,6 +10,7 @@ import (
 	"github.com/danielgtaylor/huma/v2/adapters/humago"
 
 	"selvage/internal/people"
+	"selvage/internal/store"
 	"selvage/internal/work"
 )
 
@@ -113,5 +114,5 @@ func (s *server) under(ctx context.Context, o Once, of string) context.Context {
 	if o.Key == "" {
 		return ctx
 	}
-	return work.Once(ctx, work.Key{Name: s.Actor(ctx) + " " + o.Key, Of: of})
+	return store.Once(ctx, store.Key{Name: s.Actor(ctx) + " " + o.Key, Of: of})
 }

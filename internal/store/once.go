@@ -1,11 +1,9 @@
-package work
+package store
 
 import (
 	"context"
 	"errors"
 	"strings"
-
-	"selvage/internal/store"
 )
 
 // Key makes a change happen once, however often it is asked for.
@@ -28,14 +26,14 @@ func Once(ctx context.Context, k Key) context.Context {
 	return context.WithValue(ctx, keyOfChange{}, k)
 }
 
-// once runs f, or returns what it answered when it ran under the key of the change.
-func once(tx *store.Tx, f func() (answer string, err error)) (answer string, again bool, err error) {
-	k, ok := tx.Context().Value(keyOfChange{}).(Key)
+// OnceUnder runs f, or returns what it answered when it ran under the key of the change.
+func (t *Tx) OnceUnder(f func() (answer string, err error)) (answer string, again bool, err error) {
+	k, ok := t.Context().Value(keyOfChange{}).(Key)
 	if !ok {
 		answer, err = f()
 		return answer, false, err
 	}
-	was, found, err := tx.Once("once " + k.Name)
+	was, found, err := t.Once("once " + k.Name)
 	if err != nil {
 		return "", false, err
 	}
@@ -49,5 +47,5 @@ func once(tx *store.Tx, f func() (answer string, err error)) (answer string, aga
 	if answer, err = f(); err != nil {
 		return "", false, err
 	}
-	return answer, false, tx.KeepOnce("once "+k.Name, k.Of+"\n"+answer)
+	return answer, false, t.KeepOnce("once "+k.Name, k.Of+"\n"+answer)
 }

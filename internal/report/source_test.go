@@ -1,0 +1,43 @@
+package report_test
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+
+	"selvage/internal/report"
+	"selvage/internal/schedule"
+	"selvage/limit"
+)
+
+// TestSourcesInGerman: of every shipped source the citation stays and no English sentence
+// does.
+func TestSourcesInGerman(t *testing.T) {
+	english := regexp.MustCompile(`\b(the|of|is|are|was|were|and|with|from|our|own|at|by|to|text|texts|practice|teaching|choice|compare|limit|times|values)\b`)
+	cited := regexp.MustCompile(`PMC[0-9]+|PubMed [0-9]+|doi \S+`)
+	german := report.German()
+	var all []string
+	for _, r := range limit.Default().Rows() {
+		all = append(all, r.Source)
+	}
+	for _, m := range schedule.Default() {
+		all = append(all, m.Source)
+	}
+	for _, s := range all {
+		got := german.Source(s)
+		if w := english.FindString(got); w != "" {
+			t.Errorf("%q is %q, which says %q", s, got, w)
+		}
+		for _, c := range cited.FindAllString(s, -1) {
+			if !strings.Contains(got, c) {
+				t.Errorf("%q lost %s: %q", s, c, got)
+			}
+		}
+		if report.English().Source(s) != s {
+			t.Errorf("English altered %q", s)
+		}
+	}
+	if len(all) < 100 {
+		t.Errorf("only %d sources", len(all))
+	}
+}
