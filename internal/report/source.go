@@ -103,4 +103,10 @@ var germanSources = map[string]string{
 	"see the product's instructions": "siehe die Gebrauchsanweisung",
 	"avoided at any cardiac risk (survey of 495 dentists); times:": "bei jedem Herzrisiko vermieden (Umfrage unter 495 Zahnärzten); Zeiten:",
 	"1 to 2 minutes, up to 5 with a cap":                           "1 bis 2 Minuten, mit Kappe bis 5",
+	"general practice":                                             "allgemeine Praxis",
+	"zirconia is cut before it is sintered, and shrinks by about a fifth; the block's own number stands on it": "Zirkonoxid wird vor dem Sintern gefräst und schrumpft um etwa ein Fünftel; die Zahl des Blocks steht auf ihm",
+	"what is left of a block on every side for the tool to go round; ask the maker of the mill":                "was vom Block auf jeder Seite bleibt, damit das Werkzeug herumkommt; den Hersteller der Fräse fragen",
+	"every case of the next two to three days is looked for in the building":                                   "jeder Fall der nächsten zwei bis drei Tage wird im Haus gesucht",
+	"while a query is open the laboratory's working days do not count":                                         "solange eine Rückfrage offen ist, zählen die Arbeitstage des Labors nicht",
+	"a temporary is made for a few weeks, and a tooth whose temporary is loose or lost can move within days":   "ein Provisorium ist für einige Wochen gemacht, und ein Zahn, dessen Provisorium locker oder verloren ist, kann in Tagen wandern",
 }
