@@ -376,7 +376,7 @@ func (s *Server) old(w http.ResponseWriter, r *http.Request, status int, problem
 	}
 	tell := settings.Teller{T: v.W.T, By: by, Tooth: func(c work.Case) string { return toothWords(v.W, c) }, Me: actor(r)}
 	v.Rows, v.More = tell.Old(cases)
-	return s.render(w, status, "old", v)
+	return s.render(w, status, "old-cases", v)
 }
 
 // keepOld holds a case, releases it, or takes one of the two steps by which its files are

@@ -254,6 +254,28 @@ func seatedKeys() []string {
 	return append(keys, "seat.cement", "seat.lot")
 }
 
+// TestPagesAreNamedOnce: of two templates of one name the second would silently take the
+// place of the first.
+func TestPagesAreNamedOnce(t *testing.T) {
+	files, err := filepath.Glob("pages/*.html")
+	if err != nil || len(files) == 0 {
+		t.Fatal(files, err)
+	}
+	in := map[string]string{}
+	for _, f := range files {
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range regexp.MustCompile(`{{define "([^"]+)"`).FindAllStringSubmatch(string(data), -1) {
+			if was, twice := in[m[1]]; twice {
+				t.Errorf("%q is defined in %s and in %s", m[1], was, f)
+			}
+			in[m[1]] = f
+		}
+	}
+}
+
 // TestShippedMethodsHaveNames: the shipped ways to open the sulcus are called in English as
 // their table calls them, and in German by a name of their own.
 func TestShippedMethodsHaveNames(t *testing.T) {
