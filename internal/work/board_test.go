@@ -1,8 +1,10 @@
 package work_test
 
 import (
+	"bytes"
 	"context"
 	"database/sql"
+	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"math/rand/v2"
@@ -259,4 +261,51 @@ func one(tx *store.Tx, r *rand.Rand, id string) error {
 		return err
 	}
 	return tx.SetTrack(id, track.Form, facts)
+}
+
+// BenchmarkTakeIn takes 100 MB of scans into a case: hashed, encrypted, flushed to the disk,
+// with the event and the check's task in the ledger.
+func BenchmarkTakeIn(b *testing.B) {
+	const size = 50_000_000
+	r := rand.New(rand.NewPCG(7, 8))
+	scans := make([][]byte, 2)
+	for i := range scans {
+		scans[i] = make([]byte, size)
+		for k := 0; k+8 <= size; k += 8 {
+			binary.LittleEndian.PutUint64(scans[i][k:], r.Uint64())
+		}
+	}
+	dir := b.TempDir()
+	db, err := sqlite.Open(context.Background(), filepath.Join(dir, "selvage.db"))
+	if err != nil {
+		b.Fatal(err)
+	}
+	defer db.Close()
+	d, ctx := server(b, db, job.SQLite), context.Background()
+	b.SetBytes(int64(len(scans) * size))
+	n := byte(0)
+	for b.Loop() {
+		b.StopTimer()
+		id, err := d.NewCase(ctx, "a", "C", "")
+		if err != nil {
+			b.Fatal(err)
+		}
+		if err := d.SetOrder(ctx, "a", id, name26); err != nil {
+			b.Fatal(err)
+		}
+		n++
+		scans[0][0], scans[1][0] = n, n // other files each time
+		b.StartTimer()
+		err = d.AddScans(ctx, "a", id, []work.Incoming{
+			{Name: "upper.stl", Role: "working", Data: bytes.NewReader(scans[0])}, {Name: "lower.stl", Role: "opposing", Data: bytes.NewReader(scans[1])},
+		})
+		if err != nil {
+			b.Fatal(err)
+		}
+		b.StopTimer()
+		if c, err := d.Case(ctx, id); err != nil || len(c.Checks) != 1 || c.Checks[0].State != work.Waiting {
+			b.Fatalf("no check is queued: %+v, %v", c.Checks, err)
+		}
+		b.StartTimer()
+	}
 }

@@ -4,10 +4,12 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/iotest"
 
 	"selvage/internal/store"
 	"selvage/internal/store/folder"
@@ -106,5 +108,26 @@ func TestKeyThatIsMissingOrWrong(t *testing.T) {
 	}
 	if _, err := folder.LoadKey(path, true); err == nil || !strings.Contains(err.Error(), "holds no key") {
 		t.Errorf("bad key: %v", err)
+	}
+}
+
+// TestCutOffIsNotKept: what ends in the middle is no file, at whatever length it ends; what
+// ends as it should is kept to the byte.
+func TestCutOffIsNotKept(t *testing.T) {
+	b := open(t, t.TempDir(), filepath.Join(t.TempDir(), "key"))
+	for _, n := range []int{0, 1, 1<<18 - 1, 1 << 18, 1<<18 + 1, 3 << 18} {
+		data := bytes.Repeat([]byte("mouth"), n/5+1)[:n]
+		if _, _, err := b.Put(context.Background(), io.MultiReader(bytes.NewReader(data), iotest.ErrReader(io.ErrUnexpectedEOF))); !errors.Is(err, io.ErrUnexpectedEOF) {
+			t.Errorf("%d bytes and then cut off: %v", n, err)
+		}
+		for _, r := range []io.Reader{bytes.NewReader(data), iotest.HalfReader(bytes.NewReader(data)), iotest.DataErrReader(bytes.NewReader(data))} {
+			h, size, err := b.Put(context.Background(), r)
+			if err != nil || size != int64(n) || h != store.HashOf(data) {
+				t.Errorf("%d bytes: %d, %v", n, size, err)
+			}
+			if got, err := b.Get(context.Background(), h); err != nil || !bytes.Equal(got, data) {
+				t.Errorf("%d bytes are not what was kept: %v", n, err)
+			}
+		}
 	}
 }

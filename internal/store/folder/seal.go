@@ -6,7 +6,9 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
+	"hash"
 	"io"
+	"sync"
 
 	"filippo.io/age"
 
@@ -21,11 +23,46 @@ func (k *Key) Seal(ctx context.Context, w io.Writer, r io.Reader) (store.Hash, i
 		return "", 0, err
 	}
 	sum := sha256.New()
-	n, err := io.Copy(io.MultiWriter(sealed, sum), reader{ctx, r})
+	n, err := both(sealed, sum, reader{ctx, r})
 	if err := errors.Join(err, sealed.Close()); err != nil {
 		return "", 0, err
 	}
 	return store.Hash(hex.EncodeToString(sum.Sum(nil))), n, nil
+}
+
+// piece is how much is sealed and hashed at a time: so much that starting both is nothing.
+const piece = 1 << 18
+
+// both writes what r holds to w and to sum at the same time, and returns how much it was.
+func both(w io.Writer, sum hash.Hash, r io.Reader) (n int64, err error) {
+	buf := make([]byte, piece)
+	var hashed sync.WaitGroup
+	for {
+		m, rerr := fill(r, buf)
+		hashed.Go(func() { _, _ = sum.Write(buf[:m]) }) // a hash takes all
+		_, werr := w.Write(buf[:m])
+		hashed.Wait()
+		n += int64(m)
+		switch {
+		case werr != nil:
+			return n, werr
+		case errors.Is(rerr, io.EOF):
+			return n, nil
+		case rerr != nil:
+			return n, rerr
+		}
+	}
+}
+
+// fill reads until buf is full or there is an error. WHY not io.ReadFull: it calls the end of
+// what was read and an upload that was cut off by the same name.
+func fill(r io.Reader, buf []byte) (n int, err error) {
+	for n < len(buf) && err == nil {
+		var m int
+		m, err = r.Read(buf[n:])
+		n += m
+	}
+	return n, err
 }
 
 // Open decrypts the blob h. size is about how large it is; 0 where that is not known. The
