@@ -60,8 +60,11 @@ func Missing(c casefile.Case, lab Laboratory) []Lack {
 	}
 	if r, ok := RuleOf(c.Rule); ok {
 		ask(Law, r.Source, r.Need)
+		if r.Core {
+			ask(Law, CoreSource, core)
+		}
 	} else {
-		ask(Law, "", always)
+		ask(Law, "", core)
 	}
 	ask(Lab, "", lab.Requires)
 	ask(Good, "", good)

@@ -41,6 +41,7 @@ type handOffView struct {
 	Back    string // when it came back, and what is not sound
 	Whole   bool   // it was inspected, and all of it is sound
 	Chase   string // that it should be here by now
+	Papers  string // what the law wants with the work
 	Device  string // identifier or lot of the work, from its papers
 	Seated  string // how the last visit to seat ended
 	Temp    string // how long the temporary has been in place, or that it is loose
@@ -179,6 +180,13 @@ func (s *Server) showHandOff(w http.ResponseWriter, r *http.Request) error {
 	v.back(by, s.now().Local(), p)
 	v.sent(by)
 	v.Thread = speak.Thread(c.Thread, v.Lab)
+	if len(p.Rule.Returns) > 0 {
+		var all []string
+		for _, x := range p.Rule.Returns {
+			all = append(all, v.W.T("returns."+string(x)))
+		}
+		v.Papers = v.W.T("back.papers", ruleName(v.W, p.Rule.Key), strings.Join(all, ", "))
+	}
 	if v.Query, err = s.queryOf(r, c); err != nil {
 		return err
 	}
@@ -503,13 +511,13 @@ func (s *Server) receipt(w http.ResponseWriter, r *http.Request) error {
 		if err := r.ParseForm(); err != nil {
 			return err
 		}
-		c, err := s.desk.Case(r.Context(), id)
+		_, p, err := s.planOf(r)
 		if err != nil {
 			return err
 		}
 		rec = exchange.Receipt{
 			Schema: exchange.ReceiptSchema, Answer: exchange.Answer(r.PostFormValue("answer")), Reason: exchange.Reason(r.PostFormValue("reason")),
-			Text: strings.TrimSpace(r.PostFormValue("text")), By: or(c.Order.Laboratory.Name, wordsFor(r).T("field.laboratory.name")), At: s.now().UTC().Format(time.RFC3339),
+			Text: strings.TrimSpace(r.PostFormValue("text")), By: or(p.Order.Laboratory.Name, wordsFor(r).T("field.laboratory.name")), At: s.now().UTC().Format(time.RFC3339),
 		}
 		if rec.Answer == exchange.Accept {
 			rec.Reason = ""

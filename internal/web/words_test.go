@@ -197,6 +197,9 @@ func carried() []string {
 	for _, to := range []query.Role{query.Dentist, query.Assistant} {
 		keys = append(keys, "query.to."+string(to))
 	}
+	for _, x := range prescription.Returns() {
+		keys = append(keys, "returns."+string(x))
+	}
 	for _, c := range mill.Codes() {
 		keys = append(keys, "mill."+string(c))
 	}

@@ -51,7 +51,7 @@ func (p *paper) head() error {
 		p.CellFormat(room, p.line(8), p.w.t("paper.draft"), "", 1, "L", false, 0, "")
 	}
 	patient := p.w.t("field.patient.reference") + " " + or(c.Patient.Reference, p.w.t("paper.not.stated"))
-	if slices.Contains(p.rule.Need, prescription.PatientName) {
+	if slices.Contains(p.rule.Asks(), prescription.PatientName) {
 		patient += " · " + p.w.t("paper.patient.name") + " " + or(c.Patient.Name, p.w.t("paper.not.stated"))
 	}
 	p.font("", 9)
@@ -288,6 +288,9 @@ func (p *paper) statements() {
 // signature prints who signed, or leaves a line for ink.
 func (p *paper) signature() {
 	h := p.line(9) + 3*p.line(8.5)
+	if p.in.Signed != nil && p.rule.Ink {
+		h += 2.5 * p.line(8.5)
+	}
 	p.need(h + 4)
 	y := p.GetY() + 3
 	p.SetLineWidth(0.5)
@@ -301,6 +304,12 @@ func (p *paper) signature() {
 		p.CellFormat(0, p.line(8), p.w.t("paper.signed.what", itoa(p.in.Version)), "", 2, "L", false, 0, "")
 		p.SetFont("mono", "", 6.5*p.scale)
 		p.CellFormat(0, p.line(7), "SHA-256 "+p.in.Hash, "", 2, "L", false, 0, "")
+		if p.rule.Ink { // WHY as well: the law of the place takes no other signature
+			p.font("", 8.5)
+			p.Ln(p.line(8.5))
+			p.SetX(p.left + 2)
+			p.CellFormat(0, p.line(8.5), p.w.t("paper.ink"), "", 2, "L", false, 0, "")
+		}
 	} else {
 		p.font("B", 9)
 		p.CellFormat(0, p.line(9), p.w.t("paper.unsigned"), "", 2, "L", false, 0, "")

@@ -244,6 +244,17 @@ func TestOrderStaysOnOneSheet(t *testing.T) {
 	}
 }
 
+func TestInkWhereTheLawAsks(t *testing.T) {
+	for rule, want := range map[string]bool{"us-oh": true, "us-fl": false} {
+		in := signed(t)
+		in.Order.Rule = rule
+		one := page(t, printed(t, in), "1")
+		if !strings.Contains(one, "Signed electronically") || strings.Contains(one, "Signature ____") != want {
+			t.Errorf("%s: a line for ink is %v:\n%s", rule, !want, one)
+		}
+	}
+}
+
 func TestNameOnlyWhereTheLawAsks(t *testing.T) {
 	in := signed(t)
 	in.Order.Rule, in.Order.Patient.Name = "us-sc", "Printed Here"
