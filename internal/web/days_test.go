@@ -71,11 +71,21 @@ func TestBrowserDaysAfter(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes a browser")
 	}
+	s, path := handedOver(t)
+	hand := s.url + path + "/hand-off"
+	s.asked(path, hand)
+	s.comesBack(hand)
+	s.stays(path, hand)
+}
+
+// handedOver is a case that was handed over on a Monday, beside another that was not.
+func handedOver(t *testing.T) (s days, path string) {
+	t.Helper()
 	var now atomic.Pointer[time.Time]
 	at := time.Date(2026, 5, 4, 10, 0, 0, 0, time.Local)
 	now.Store(&at)
 	home := install(t, func() time.Time { return *now.Load() })
-	s := days{browse(t, home.url), &now}
+	s = days{browse(t, home.url), &now}
 	s.Fingers()
 	s.Go(s.url + "/")
 	s.post("/first", "name=A. Berg&role=dentist&role=manager&proof=482703&again=482703")
@@ -86,15 +96,19 @@ func TestBrowserDaysAfter(t *testing.T) {
 	s.post("/case", "name=C-1008")
 	s.Go(s.url + "/board")
 	s.Says("C-1007")
-	path := browser.Ask[string](s.Page, `[...document.querySelectorAll(".board a")].find((a) => a.innerText.includes("C-1007")).getAttribute("href").replace(/.hand-off$/, "")`)
+	path = browser.Ask[string](s.Page, `[...document.querySelectorAll(".board a")].find((a) => a.innerText.includes("C-1007")).getAttribute("href").replace(/.hand-off$/, "")`)
 	s.post(path+"/order", "tooth=26&material=lithium-disilicate")
 	s.post(path+"/plan", "dates.due=2026-05-20&dates.seat=2026-05-27&made_by=laboratory")
-	hand := s.url + path + "/hand-off"
-	s.Go(hand)
+	s.Go(s.url + path + "/hand-off")
 	s.Touch("Sent another way")
 	s.Says("sent another way · A. Berg")
 	s.board("to send", "out")
+	return s, path
+}
 
+// asked has nobody answer, the laboratory ask, its day go by, and the dentist answer.
+func (s days) asked(path, hand string) {
+	s.T.Helper()
 	s.on(5, 5, 9)
 	s.board("to send", "no answer")
 	s.Go(hand)
@@ -136,7 +150,11 @@ func TestBrowserDaysAfter(t *testing.T) {
 	s.Says("North Bench, on the telephone to A. Berg: accepted")
 	// From acceptance: 11, 12, 13, 14, 15; the carrier 18, 19.
 	s.Says("Back on 2026-05-19, as things stand.")
+}
 
+// comesBack has the work late, the seat visit near, and the work here and looked at.
+func (s days) comesBack(hand string) {
+	s.T.Helper()
 	s.on(5, 20, 9)
 	s.board("to send", "out")
 	s.on(5, 21, 9)
@@ -159,7 +177,11 @@ func TestBrowserDaysAfter(t *testing.T) {
 			s.board(want, "to send")
 		}
 	}
+}
 
+// stays has the temporary in place for too long, loose, and back on.
+func (s days) stays(path, hand string) {
+	s.T.Helper()
 	s.on(6, 2, 9) // twenty working days after the fourth of May
 	s.board("to send", "here")
 	s.Go(hand)

@@ -111,7 +111,10 @@ func (s Speaker) Thread(steps []query.Step, lab string) []Line {
 var answers = map[query.What]string{query.Asked: "query", query.Accepted: "accept", query.Refused: "refuse"}
 
 // Row is one case on the board.
-type Row struct{ ID, Name, Tooth, Word, Mark, Dates, Lab string }
+type Row struct {
+	ID, Name, Tooth, Word, Mark, Lab string
+	Dates                            []string
+}
 
 // Rows puts the rows of a board into words.
 func (s Speaker) Rows(rows []track.Row, d track.Day) []Row {
@@ -139,7 +142,7 @@ func (s Speaker) Rows(rows []track.Row, d track.Day) []Row {
 			day calendar.Date
 		}{{"due", f.Due}, {"seat", f.Seat}} {
 			if x.day != 0 {
-				row.Dates += s.T("field.dates."+x.key) + " " + x.day.String() + "  "
+				row.Dates = append(row.Dates, s.T("field.dates."+x.key)+" "+x.day.String())
 			}
 		}
 		out = append(out, row)
