@@ -60,6 +60,13 @@ const (
 	// deviations of the slope of a line of minSupport at 16 µm noise.
 	bevelTurn = 8 * math.Pi / 180
 	leansOut  = 0.035 // tangent: two degrees of undercut
+	// leastLower is the length, mm, from which a line below the longest one, and steeper than
+	// it by planeTurn, is the wall: of a wall cut in two planes the lower leads to the shelf,
+	// however long the upper is. Picked by length the one would follow the other where they
+	// change places round the tooth, and tilt the axis by degrees. A chamfer's own curve
+	// flares out and is never steeper.
+	leastLower = minSupport
+	planeTurn  = 3 * math.Pi / 180
 )
 
 // FindWall returns the wall of a profile. noise is the scan's standard deviation
@@ -98,7 +105,7 @@ func FindWallTo(p *Profile, to int, step, noise float64) WallLine {
 	if best.Inliers == 0 {
 		return WallLine{LineAngle: -1}
 	}
-	best = overBevel(leading(best, cands), cands)
+	best = overBevel(leading(p, best, cands, steep, end, step), cands)
 	best.ok = true
 	best.Foot = foot(p, &best, end, step, max(leaveBy, tol+leaveBy-wallTolerance))
 	best.LineAngle = lineAngle(p, best.From, step, noise)
@@ -120,15 +127,68 @@ func (w *WallLine) Extend(p *Profile, to int, noise float64) {
 }
 
 // leading returns the line nearest to the shelf that has its share of the longest's
-// support and does not turn out from the one above it.
-func leading(best WallLine, cands []WallLine) WallLine {
-	longest := best.Inliers
-	for _, c := range cands {
-		if c.From > best.From && float64(c.Inliers) >= settle*float64(longest) && !bevels(&c, &best) {
+// support and does not turn out from the one above it, or is the lower plane of a wall cut
+// in two.
+func leading(p *Profile, best WallLine, cands []WallLine, steep []bool, end int, step float64) WallLine {
+	longest := best
+	need := settle * float64(longest.Inliers)
+	lower := make([]bool, len(cands))
+	most := 0
+	for i := range cands {
+		if c := &cands[i]; lowerPlane(p, c, &longest, step) && shelfBelow(steep, c.To, end, step) {
+			lower[i], most = true, max(most, c.Inliers)
+		}
+	}
+	for i, c := range cands {
+		enough := float64(c.Inliers) >= need && most == 0 || lower[i] && float64(c.Inliers) >= settle*float64(most)
+		if c.From > best.From && enough && !bevels(&c, &best) {
 			best = c
 		}
 	}
 	return best
+}
+
+// shares counts the samples that support both lines.
+func (w *WallLine) shares(o *WallLine) int {
+	n := 0
+	for k := max(w.From, o.From); k <= min(w.To, o.To); k++ {
+		if w.Inlier[k-w.From] && o.Inlier[k-o.From] {
+			n++
+		}
+	}
+	return n
+}
+
+// lowerPlane reports whether a line is the lower plane of a wall whose upper one is given.
+// It stands inside the upper one drawn on, where the root below a bevel stands outside. The
+// upper line may find support again in the corner below it, as below a hollow; so what
+// counts is that most of the lower plane does not lie on it.
+func lowerPlane(p *Profile, lower, upper *WallLine, step float64) bool {
+	z := p.Z[(lower.From+lower.To)/2]
+	return float64(lower.Inliers)*step >= leastLower && 2*upper.shares(lower) < lower.Inliers &&
+		lower.At(z) < upper.At(z) && lower.B > -leansOut && math.Atan(upper.B)-math.Atan(lower.B) > planeTurn
+}
+
+// shelfBelow reports whether a shelf is to be seen below sample k: flatter surface, and
+// steep surface again, the root, before the profile climbs at end. Without it what stands
+// lower and steeper than the wall may be the root below a knife edge.
+func shelfBelow(steep []bool, k, end int, step float64) bool {
+	flat, down := 0, 0
+	for ; k < end; k++ {
+		switch {
+		case !steep[k]:
+			flat++
+			down = 0
+		case float64(flat)*step >= leastFlat:
+			down++
+		default:
+			flat = 0
+		}
+		if float64(down)*step >= flatFor {
+			return true
+		}
+	}
+	return false
 }
 
 // overBevel returns the line that a line is the bevel of, where there is one of its
