@@ -71,7 +71,7 @@ const (
 func Describe(m *prep.Margin) Finish {
 	n := len(m.Points)
 	f := Finish{Width: make([]float64, n), Share: map[Kind]float64{}}
-	usable := usablePoints(m)
+	usable := usablePoints(m, func(i int) bool { return m.Points[i].Traced })
 	shelf := make([]shelfForm, n)
 	var all []float64
 	other := otherWalls(m)
@@ -119,13 +119,12 @@ type shelfForm struct {
 	ok     bool
 }
 
-// usablePoints marks points where the line was read and that are at least besideUnclear
-// from one where it was not.
-func usablePoints(m *prep.Margin) []bool {
+// usablePoints marks points that are good and at least besideUnclear from one that is not.
+func usablePoints(m *prep.Margin, good func(i int) bool) []bool {
 	n := len(m.Points)
 	ok := make([]bool, n)
 	for i := range ok {
-		ok[i] = m.Points[i].Traced
+		ok[i] = good(i)
 	}
 	out := append([]bool(nil), ok...)
 	for i := range ok {

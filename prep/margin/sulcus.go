@@ -36,7 +36,7 @@ func Beyond(m *prep.Margin) Below {
 	root := nans(n)
 	sulcus := nans(n)
 	lower := 0
-	usable := usablePoints(m)
+	usable := usablePoints(m, func(i int) bool { return readable(m, i) }) // where the data ends too near, the root is not seen by definition
 	for i := range m.Points {
 		if m.Points[i].State == prep.Unclear {
 			continue

@@ -34,3 +34,19 @@ func TestHeightWhereTheDataEndsBelowTheLine(t *testing.T) {
 		t.Errorf("height %.3f and base %.3f of a line that was not read", got.HeightLeast.V, got.Base.V)
 	}
 }
+
+// TestRootIsSeenOnlyWhereTheLineIsCaptured: where the data ends so near to the line that it
+// does not count as captured, how much root is seen is no measure of the root.
+func TestRootIsSeenOnlyWhereTheLineIsCaptured(t *testing.T) {
+	m := meshtest.Lathe(meshtest.DefaultStump().Knots(), 0.12, 11, meshtest.Round)
+	mg, _ := trace(t, m, 0)
+	if got := margin.Beyond(mg); !got.Root.Measured() {
+		t.Fatalf("root not measured: %s", got.Root.Why)
+	}
+	for i := range mg.Points {
+		mg.Points[i].State = prep.NotCaptured
+	}
+	if got := margin.Beyond(mg); got.Root.Measured() {
+		t.Errorf("%.2f mm of root where the line is not captured", got.Root.V)
+	}
+}
