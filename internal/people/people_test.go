@@ -153,8 +153,9 @@ func TestRights(t *testing.T) {
 	want := map[people.Role][]people.Action{
 		people.Assistant:  {people.See, people.Check, people.Plan, people.Send},
 		people.Technician: {people.See, people.Check},
-		people.Dentist:    {people.See, people.Check, people.Plan, people.Send, people.Decide, people.Judge, people.Sign, people.Delete},
-		people.Manager:    {people.See, people.Check, people.Plan, people.Send, people.Staff, people.Limits, people.Delete, people.Gauges},
+		people.Dentist:    {people.See, people.Check, people.Plan, people.Send, people.Decide, people.Judge, people.Sign, people.Delete, people.Quality},
+		people.Manager:    {people.See, people.Check, people.Plan, people.Send, people.Staff, people.Limits, people.Delete, people.Gauges, people.Quality},
+		people.Lead:       {people.See, people.Quality, people.Persons},
 		people.Sender:     {people.See, people.Check},
 		people.Reader:     {people.See},
 		people.Monitor:    {people.Gauges},

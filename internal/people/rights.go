@@ -11,6 +11,7 @@ const (
 	Dentist    Role = "dentist"
 	Technician Role = "technician"
 	Manager    Role = "manager"
+	Lead       Role = "lead" // the clinical lead, who answers for how people work
 )
 
 // The roles of other programs, which no person has.
@@ -36,12 +37,17 @@ const (
 	Limits Action = "limits" // change the limits and how the program behaves
 	Delete Action = "delete" // hold a case, or have a part in deleting its files
 	Gauges Action = "gauges" // read how the program fares
+
+	Quality Action = "quality" // read how the practice's work turned out, without persons
+	Persons Action = "persons" // read how the work of others turned out
 )
 
 // rights says who may do what. Everyone at the chair sees and checks; what is owed to
-// the patient is the dentist's; what the practice is run by is the manager's.
+// the patient is the dentist's; what the practice is run by is the manager's. How a
+// person's own work turned out is for that person and the clinical lead: who runs the
+// practice does not see it by that alone.
 var rights = map[Action][]Role{
-	See:    {Assistant, Dentist, Technician, Manager, Sender, Reader},
+	See:    {Assistant, Dentist, Technician, Manager, Lead, Sender, Reader},
 	Check:  {Assistant, Dentist, Technician, Manager, Sender},
 	Plan:   {Assistant, Dentist, Manager},
 	Send:   {Assistant, Dentist, Manager},
@@ -52,6 +58,9 @@ var rights = map[Action][]Role{
 	Limits: {Manager},
 	Delete: {Dentist, Manager},
 	Gauges: {Manager, Monitor},
+
+	Quality: {Dentist, Manager, Lead},
+	Persons: {Lead},
 }
 
 // withoutPeople is what this computer may do before anybody is known: a check needs no
@@ -59,14 +68,14 @@ var rights = map[Action][]Role{
 var withoutPeople = []Action{See, Check, Plan, Gauges}
 
 // Roles lists the roles in the order in which they are offered.
-func Roles() []Role { return []Role{Dentist, Assistant, Technician, Manager} }
+func Roles() []Role { return []Role{Dentist, Assistant, Technician, Manager, Lead} }
 
 // ProgramRoles lists the roles of other programs in the order in which they are offered.
 func ProgramRoles() []Role { return []Role{Sender, Reader, Monitor} }
 
 // Actions lists the actions.
 func Actions() []Action {
-	return []Action{See, Check, Plan, Send, Decide, Judge, Sign, Staff, Limits, Delete, Gauges}
+	return []Action{See, Check, Plan, Send, Decide, Judge, Sign, Staff, Limits, Delete, Gauges, Quality, Persons}
 }
 
 // Who returns the roles that may do a.

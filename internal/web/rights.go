@@ -83,6 +83,14 @@ var needs = map[string]need{
 	"POST /case/{case}/remake":       right(people.Send),
 	"POST /case/{case}/remake/pays":  right(people.Send),
 
+	"POST /drill":             right(people.See),
+	"POST /drill/{drill}":     right(people.See),
+	"POST /drill/{drill}/end": right(people.See),
+
+	"GET /quality":      right(people.Quality),
+	"GET /quality.csv":  right(people.Quality),
+	"GET /quality/mine": oneself,
+
 	"GET /practice":          right(people.Limits),
 	"POST /practice":         right(people.Limits),
 	"GET /laboratory/{key}":  right(people.Limits),

@@ -20,11 +20,14 @@ import (
 
 	"github.com/alexedwards/scs/v2"
 
+	"selvage/internal/drill"
 	"selvage/internal/people"
 	"selvage/internal/report"
+	"selvage/internal/web/exercise"
 	"selvage/internal/web/gauges"
 	"selvage/internal/web/page"
 	"selvage/internal/web/rate"
+	"selvage/internal/web/review"
 	"selvage/internal/web/seat"
 	"selvage/internal/web/ui"
 	"selvage/internal/work"
@@ -113,6 +116,9 @@ func (s *Server) routes() http.Handler {
 	s.planRoutes(mux)
 	s.handOffRoutes(mux)
 	seat.Add(mux, s.site())
+	drills := drill.Open(s.desk.Ledger())
+	review.Add(mux, s.site(), drills)
+	exercise.Add(mux, s.site(), drills)
 	s.profileRoutes(mux)
 	s.door(mux)
 	s.programs(mux)

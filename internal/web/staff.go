@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"selvage/internal/casefile"
+	"selvage/internal/drill"
 	"selvage/internal/people"
 	"selvage/internal/web/api"
 )
@@ -306,6 +307,9 @@ func (s *Server) staff(w http.ResponseWriter, r *http.Request, status int, probl
 		return err
 	}
 	for _, e := range events {
+		if drill.Private(e) { // how somebody practises is theirs
+			continue
+		}
 		var about struct {
 			Person string `json:"person"`
 		}

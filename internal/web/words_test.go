@@ -11,6 +11,7 @@ import (
 
 	"selvage/finding"
 	"selvage/internal/check"
+	"selvage/internal/drill"
 	"selvage/internal/mill"
 	"selvage/internal/people"
 	"selvage/internal/photo"
@@ -21,6 +22,7 @@ import (
 	"selvage/internal/sheet"
 	"selvage/internal/track"
 	"selvage/internal/turnaround"
+	"selvage/internal/web/review"
 	"selvage/internal/work"
 	"selvage/limit"
 )
@@ -193,7 +195,7 @@ func carried() []string {
 			keys = append(keys, "stand."+string(s), "stand."+string(s)+".do")
 		}
 	}
-	keys = append(keys, seatedKeys()...)
+	keys = append(append(keys, seatedKeys()...), lookedBack()...)
 	for _, to := range []query.Role{query.Dentist, query.Assistant} {
 		keys = append(keys, "query.to."+string(to))
 	}
@@ -305,6 +307,33 @@ func TestProblemsInGerman(t *testing.T) {
 	if want := "dieser Fall wird aufgehoben: ein Streit; ihn erst freigeben"; got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
+}
+
+// lookedBack lists the keys of what is looked back at that are made of parts.
+func lookedBack() []string {
+	var keys []string
+	for _, c := range finding.Codes() {
+		keys = append(keys, "code."+string(c))
+	}
+	for _, y := range review.Whys() {
+		keys = append(keys, "why."+string(y))
+	}
+	for _, k := range []string{"laboratory", "material", "tooth", "depth", "person"} {
+		keys = append(keys, "by."+k)
+	}
+	for _, k := range []string{"few", "within", "inner", "outer"} {
+		keys = append(keys, "stands."+k)
+	}
+	for _, k := range []string{"to-word", "away", "to-seat", "adjusting"} {
+		keys = append(keys, "took."+k)
+	}
+	for _, p := range drill.Places() {
+		keys = append(keys, "place."+string(p), "place."+string(p)+".look")
+	}
+	for _, a := range drill.Answers() {
+		keys = append(keys, "do."+string(a))
+	}
+	return append(keys, "unit.min", "unit.days", "span.0", "span.3", "span.12")
 }
 
 func TestLanguageOfABrowser(t *testing.T) {

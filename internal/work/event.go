@@ -149,5 +149,5 @@ func Hands(events []store.Event) (brought, decided []string) {
 
 // Touches reports whether an event may change what is learned from a case.
 func Touches(e store.Event) bool {
-	return slices.Contains([]string{kindScan, kindOrdered, kindDone, kindDecided, kindAlarm, kindSigned, kindHandedOff, kindReturned, kindSeated, kindSaid}, e.Kind)
+	return slices.Contains([]string{kindScan, kindRole, kindOrdered, kindPrescribed, kindDone, kindDecided, kindAlarm, kindSigned, kindHandedOff, kindReturned, kindSeated, kindSaid}, e.Kind)
 }

@@ -1,0 +1,67 @@
+package drill
+
+import (
+	"math"
+
+	"selvage/internal/casefile"
+	"selvage/limit"
+	"selvage/phantom"
+	"selvage/tooth"
+)
+
+// recipe is a case before it is made.
+type recipe struct {
+	key    string
+	tooth  tooth.Number
+	faults []string
+}
+
+// recipes are the cases in the order in which they are drawn from. WHY sound ones among
+// them: who is never shown a sound tooth learns to cry wolf. Every fault can be seen in the
+// pictures; what only a measure tells is no exercise for the eye.
+var recipes = []recipe{
+	{"margin", 26, []string{"margin-not-captured"}},
+	{"sound-lower", 36, nil},
+	{"contact", 16, []string{"contact-area-missing"}},
+	{"room", 46, []string{"clearance-low"}},
+	{"hole", 25, []string{"surface-missing"}},
+	{"tissue", 36, []string{"margin-unclear"}},
+	{"sound-upper", 15, nil},
+	{"undercut", 26, []string{"undercut"}},
+	{"margin-and-room", 16, []string{"margin-not-captured", "clearance-low"}},
+	{"contact-and-hole", 46, []string{"contact-area-missing", "surface-missing"}},
+}
+
+// triangles is how fine the scans are: enough to see with the eye, and quick.
+const triangles = 90_000
+
+// spec returns what is made of a recipe and a number.
+func (r recipe) spec(seed uint64) phantom.Spec {
+	s := phantom.Default(r.tooth)
+	s.Seed = seed
+	s.Scanner.Triangles = triangles
+	for _, f := range r.faults {
+		s.Faults = append(s.Faults, phantom.Fault{Name: f, Value: math.NaN()})
+	}
+	return s
+}
+
+// order is the prescription of a made case, complete, with people that do not exist.
+func order(p phantom.Prescription) casefile.Case {
+	return casefile.Case{
+		Name: "practice",
+		Restorations: []casefile.Restoration{{
+			Tooth: casefile.CodeOf(p.Tooth), Kind: casefile.Kind(p.Kind), Material: limit.Material(p.Material), Cement: limit.Cement(p.Cement),
+			FinishLine: limit.FinishLine(p.FinishLine), MadeBy: casefile.ByLaboratory,
+			Shade:        casefile.Shade{Guide: "practice", Body: "medium", Incisal: "light", Cervical: "dark", Stump: "medium"},
+			Contacts:     casefile.Contacts{Mesial: "firm", Distal: "firm"},
+			Occlusion:    casefile.Occlusion{Scheme: "canine guidance", OpposingMaterial: "enamel", Bruxism: new(bool)},
+			IfSpaceShort: casefile.Call,
+		}},
+		Dates:      casefile.Dates{Prepared: "2026-05-04", Due: "2026-05-15", Seat: "2026-05-19"},
+		Prescriber: casefile.Prescriber{Name: "practice", Licence: "none"},
+		Laboratory: casefile.Laboratory{Name: "practice", Address: "none"},
+		Patient:    casefile.Patient{Reference: "practice"},
+		Units:      casefile.Units(p.Units),
+	}
+}
