@@ -2,6 +2,7 @@ package review
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"strings"
 	"sync"
@@ -135,10 +136,13 @@ func (r *Reader) of(ctx context.Context, events []store.Event, c work.Case) (lea
 	m := Miss{Case: c.ID, Ours: ours(w)}
 	if _, k, ok := c.HandedOver(w.Remake); ok && k.State == work.Done {
 		_, rep, err := r.desk.Result(ctx, k)
-		if err != nil {
+		switch {
+		case errors.Is(err, store.ErrNoBlob): // its files were deleted when their time was over
+		case err != nil:
 			return l, err
+		default:
+			m.hold(w, rep)
 		}
-		m.hold(w, rep)
 	}
 	l.miss = &m
 	return l, nil

@@ -1,6 +1,7 @@
 package seat
 
 import (
+	"errors"
 	"net/http"
 	"slices"
 	"strconv"
@@ -10,6 +11,7 @@ import (
 	"selvage/internal/people"
 	"selvage/internal/report"
 	"selvage/internal/seating"
+	"selvage/internal/store"
 	"selvage/internal/web/page"
 	"selvage/internal/web/review"
 	"selvage/internal/work"
@@ -173,7 +175,10 @@ func (s Room) saidThen(r *http.Request, v *remakeView, by func(string) string) e
 		}
 	}
 	res, rep, err := s.Desk.Result(r.Context(), k)
-	if err != nil {
+	switch {
+	case errors.Is(err, store.ErrNoBlob): // its files were deleted when their time was over; the line stays
+		return nil
+	case err != nil:
 		return err
 	}
 	seen := v.Case.Seating.Seen(v.N, v.Case.Visits[v.N])
