@@ -198,10 +198,3 @@ func (s *Server) alarm(w http.ResponseWriter, r *http.Request) error {
 	}
 	return back(w, r, join("case", id, "dentist"))
 }
-
-// back sends a browser on after a change, so that going back or reloading repeats
-// nothing. A script that asked for JSON is only told where the page is.
-func back(w http.ResponseWriter, r *http.Request, to string) error {
-	http.Redirect(w, r, to, http.StatusSeeOther)
-	return nil
-}

@@ -424,8 +424,6 @@ func (s *Server) temporary(w http.ResponseWriter, r *http.Request) error {
 	return back(w, r, join("case", id, "hand-off"))
 }
 
-func minuteText(t time.Time) string { return t.Local().Format("2006-01-02 15:04") }
-
 func (v *handOffView) sent(by func(string) string) {
 	for i, x := range v.Case.Sent {
 		row := sentRow{

@@ -138,13 +138,6 @@ func writeJSON(w http.ResponseWriter, v any) error {
 	return nil
 }
 
-func or(s, otherwise string) string {
-	if s == "" {
-		return otherwise
-	}
-	return s
-}
-
 // stillOf loads what the address asks for: ?restoration, ?view and ?role, each with the
 // first of the scene where it is left out.
 func (s *Server) stillOf(r *http.Request, res work.Result) (stills.Still, error) {

@@ -140,6 +140,14 @@ func (s *Server) site() page.Site {
 	}
 }
 
+// What the rooms share is called here by its plain names.
+var (
+	form       = page.Form
+	back       = page.Back
+	or         = page.Or
+	minuteText = page.Minute
+)
+
 // shown is a page of a room.
 type shown struct {
 	frame

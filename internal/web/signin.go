@@ -215,14 +215,6 @@ func (s *Server) awake(w http.ResponseWriter, _ *http.Request) error {
 	return nil
 }
 
-// maxForm bounds a form without files.
-const maxForm = 64 << 10
-
-func form(w http.ResponseWriter, r *http.Request) error {
-	r.Body = http.MaxBytesReader(w, r.Body, maxForm)
-	return r.ParseForm()
-}
-
 // signView is the pad on which a signature is given: it says what is signed.
 func (s *Server) signView(r *http.Request) (padView, error) {
 	id := r.PathValue("case")
