@@ -22,6 +22,10 @@ const (
 	// jawReach is how far apart, mm, the rows of closed or nearly closed jaws may
 	// lie to be compared.
 	jawReach = 20.0
+	// shortJaws is the most that the rows' places count, in units of evidence, where one
+	// is too short for its bend to tell its outer side: that side is then taken from what
+	// is to be proven with it, and the teeth must speak for it too.
+	shortJaws = 0.5
 	// jawAsks is the evidence that it takes to name the jaws.
 	jawAsks = 0.5
 )
@@ -39,7 +43,11 @@ func WhichIsUpper(a, b Scan) (firstIsUpper bool, confidence float64, why string,
 	sum := 0.0
 	why = "the widths of the teeth"
 	if d, together := outside(a.Arch, b.Arch); together {
-		sum += min(2, max(-2, d/overjet))
+		most := 2.0
+		if min(a.Arch.Length, b.Arch.Length) < shortRow {
+			most = shortJaws
+		}
+		sum += min(most, max(-most, d/overjet))
 		why = fmt.Sprintf("one row lies %.1f mm outside of the other, and the widths of the teeth", math.Abs(d))
 	}
 	sum += (jawEvidence(a.Arch) - jawEvidence(b.Arch)) / 2

@@ -109,3 +109,25 @@ func TestWindingWeighs(t *testing.T) {
 		}
 	}
 }
+
+// Of a row of two or three teeth nothing proves the jaw: its bend does not tell the outer
+// side, and the widths of two teeth fit both.
+func TestShortRowIsNoOtherJaw(t *testing.T) {
+	for _, seed := range []uint64{1, 2} {
+		s := phantom.Default(27)
+		s.Seed, s.Roles = seed, []string{phantom.Working, phantom.Opposing}
+		s.Scanner.Fine, s.Scanner.Coarse = 0.3, 0.35
+		s.Faults = []phantom.Fault{{Name: "arch-too-short"}}
+		c, err := phantom.Make(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, _ := c.Scan(phantom.Working)
+		o, _ := c.Scan(phantom.Opposing)
+		upper, lower := Look("", w.Mesh), Look("", o.Mesh)
+		upper.Arch, lower.Arch = FaceArches(upper.Arch, lower.Arch)
+		if first, sure, why, ok := WhichIsUpper(upper, lower); ok && !first && sure > 0.6 {
+			t.Errorf("seed %d: the upper jaw is taken for the lower one, sure to %.2f: %s", seed, sure, why)
+		}
+	}
+}
