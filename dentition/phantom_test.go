@@ -232,6 +232,32 @@ func TestPreparedInPoorCompany(t *testing.T) {
 	}
 }
 
+// In a row of two or three teeth the number asked for is believed where those fit it
+// little worse than another of the same side.
+func TestPreparedInShortRow(t *testing.T) {
+	for _, c := range []struct {
+		n    tooth.Number
+		seed uint64
+	}{{37, 1}, {47, 2}} {
+		s := phantom.Default(c.n)
+		s.Seed, s.Roles = c.seed, []string{phantom.Working}
+		s.Faults = []phantom.Fault{{Name: "arch-too-short"}}
+		made, err := phantom.Make(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, _, _, middle := truthOf(&made)
+		p := FindPrepared(Look("", made.Scans[0].Mesh), c.n, nil)
+		if d := p.Center.Sub(middle).Reject(p.Occlusal).Norm(); p.Sighting != Seen || d > 1.6 {
+			t.Errorf("%v: sighting %d, %.1f mm off: %s", c.n, p.Sighting, d, p.Why)
+		}
+		front, _ := tooth.New(c.n.FDI() - 5)
+		if far := FindPrepared(Look("", made.Scans[0].Mesh), front, nil); far.Sighting == Seen {
+			t.Errorf("%v: seen at %v too", c.n, front)
+		}
+	}
+}
+
 // Of two prepared teeth side by side each alone may be taken for the other, or for a tooth
 // farther on; looked for together they stand in their order and as far apart as they are
 // wide.

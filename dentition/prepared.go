@@ -25,8 +25,11 @@ const (
 	nextLoss   = 9.0
 	otherLoss  = 6.0
 	// shortRow is the length of a row, mm, under which it holds too few teeth for their
-	// order to tell the side: three front teeth. There nextLoss takes the place of sideLoss.
-	shortRow = 28.0
+	// order to tell the side: three front teeth, or two molars and what is left of a third.
+	// There nextLoss takes the place of sideLoss, and shortLoss that of the two others: the
+	// one or two teeth beside the stump fit many places.
+	shortRow  = 28.0
+	shortLoss = 10.0
 	// aloneReach is how far from the ridge, mm, the middle of a preparation scan
 	// may lie in a working scan of the same frame.
 	aloneReach = 8.0
@@ -284,6 +287,8 @@ func (s stump) fits(n tooth.Number) bool {
 		return s.loss <= sideLoss
 	case s.number.Side() != n.Side():
 		return s.loss <= nextLoss
+	case s.short:
+		return s.loss <= shortLoss
 	case abs(s.number.Position()-n.Position()) <= 1:
 		return s.loss <= nextLoss
 	}
