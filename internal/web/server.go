@@ -30,6 +30,7 @@ import (
 	"selvage/internal/web/review"
 	"selvage/internal/web/seat"
 	"selvage/internal/web/ui"
+	"selvage/internal/web/way"
 	"selvage/internal/work"
 )
 
@@ -295,7 +296,7 @@ func (s *Server) stream(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-// streamAll tells the list of cases that something in it is new. Progress within a check
+// streamAll tells the list of cases that something in it is new, or that a day began. Progress within a check
 // is not: the list does not show it.
 func (s *Server) streamAll(w http.ResponseWriter, r *http.Request) {
 	notes, stop := s.desk.Listen("")
@@ -304,6 +305,7 @@ func (s *Server) streamAll(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", "text/event-stream")
 	beat := time.NewTicker(heartbeat)
 	defer beat.Stop()
+	day := way.Today(s.now().Local())
 	for line := ": here\n\n"; ; {
 		if _, err := fmt.Fprint(w, line); err != nil || out.Flush() != nil {
 			return
@@ -318,6 +320,9 @@ func (s *Server) streamAll(w http.ResponseWriter, r *http.Request) {
 				}
 			case <-beat.C:
 				line = ": alive\n\n"
+				if d := way.Today(s.now().Local()); d != day { // what was due yesterday is late
+					day, line = d, "data: {}\n\n"
+				}
 			}
 		}
 		if !s.still(r) {

@@ -1,9 +1,14 @@
 package work_test
 
 import (
+	"archive/zip"
+	"bytes"
 	"context"
 	"errors"
+	"html"
+	"io"
 	"slices"
+	"strings"
 	"testing"
 
 	"selvage/internal/casefile"
@@ -82,12 +87,43 @@ func TestBlockIsReleased(t *testing.T) {
 	if last, err := d.LastBlocks(ctx, cut.Material); err != nil || !slices.Equal(last, []mill.Block{b}) {
 		t.Errorf("last blocks %v, %v", last, err)
 	}
-	ok(t, d.HandOff(ctx, "a", id, p, wish(), monday))
+	german := wish()
+	german.Lang = "de"
+	ok(t, d.HandOff(ctx, "a", id, p, german, monday))
+	parcelIn(t, d, id, "de", k)
 	ok(t, d.SetOrder(ctx, "a", id, func(c *casefile.Case) error { c.Restorations[0].Shade.Body = "3M2"; return nil }))
 	if _, current := see(t, d, id).Released(); current {
 		t.Error("another shade was ordered, and the release holds")
 	}
 	if err := d.HandOff(ctx, "a", id, plan(), wish(), monday); !errors.As(err, &problem) {
 		t.Errorf("a parcel after a void release: %v", err)
+	}
+}
+
+// parcelIn holds what people read in the last parcel of a case to be in a language; the
+// report's file stays as it was made.
+func parcelIn(t *testing.T, d *work.Desk, id, lang string, k work.Check) {
+	t.Helper()
+	sent := see(t, d, id).Sent
+	data, err := d.Archive(context.Background(), sent[len(sent)-1])
+	ok(t, err)
+	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	ok(t, err)
+	text := func(name string) string {
+		f, err := z.Open(name)
+		ok(t, err)
+		defer f.Close()
+		all, err := io.ReadAll(f)
+		ok(t, err)
+		return html.UnescapeString(string(all))
+	}
+	line := k.LineIn(lang)
+	if line == k.Line {
+		t.Fatalf("the check says the same in both languages: %q", line)
+	}
+	for name, want := range map[string]string{"case_26_report.html": line, "view.html": line, "case_26_report.json": k.Line} {
+		if !strings.Contains(text(name), want) {
+			t.Errorf("%s does not say %q", name, want)
+		}
 	}
 }

@@ -207,7 +207,21 @@ func TestPhotographsLoseWhatTheyTell(t *testing.T) {
 	if err != nil || bytes.Contains(kept, []byte("Jane")) {
 		t.Errorf("what is kept tells who it is (%v)", err)
 	}
+	onPaper := func() bool {
+		c := see(t, d, id)
+		plan, err := d.Plan(ctx, c, "", monday)
+		ok(t, err)
+		data, err := d.WorkOrder(ctx, c, plan, wish())
+		ok(t, err)
+		return bytes.Contains(data, []byte("/DCTDecode"))
+	}
+	if !onPaper() {
+		t.Error("the photograph is not on the work order")
+	}
 	ok(t, d.DropPhoto(ctx, "a", id, p[0].ID))
+	if onPaper() {
+		t.Error("the photograph was taken out and is on the work order")
+	}
 	if len(see(t, d, id).Photos) != 0 {
 		t.Error("it was taken out and is there")
 	}
