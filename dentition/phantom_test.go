@@ -253,7 +253,7 @@ func TestPreparedInShortRow(t *testing.T) {
 		}
 		front, _ := tooth.New(c.n.FDI() - 5)
 		if far := FindPrepared(Look("", made.Scans[0].Mesh), front, nil); far.Sighting == Seen {
-			t.Errorf("%v: seen at %v too", c.n, front)
+			t.Errorf("%v: seen at %v too, which is half as broad", c.n, front)
 		}
 	}
 }

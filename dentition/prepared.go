@@ -26,8 +26,9 @@ const (
 	otherLoss  = 6.0
 	// shortRow is the length of a row, mm, under which it holds too few teeth for their
 	// order to tell the side: three front teeth, or two molars and what is left of a third.
-	// There nextLoss takes the place of sideLoss, and shortLoss that of the two others: the
-	// one or two teeth beside the stump fit many places.
+	// There nextLoss takes the place of sideLoss, and shortLoss that of the two others where
+	// the stump is as broad as one of that number: the one or two teeth beside it fit many
+	// places.
 	shortRow  = 28.0
 	shortLoss = 10.0
 	// aloneReach is how far from the ridge, mm, the middle of a preparation scan
@@ -287,12 +288,40 @@ func (s stump) fits(n tooth.Number) bool {
 		return s.loss <= sideLoss
 	case s.number.Side() != n.Side():
 		return s.loss <= nextLoss
-	case s.short:
-		return s.loss <= shortLoss
-	case abs(s.number.Position()-n.Position()) <= 1:
-		return s.loss <= nextLoss
+	case abs(s.number.Position()-n.Position()) <= 1 && s.loss <= nextLoss, s.loss <= otherLoss:
+		return true
 	}
-	return s.loss <= otherLoss
+	return s.short && s.loss <= shortLoss && s.sized(n)
+}
+
+// molarTop is how far the wall of a molar's stump stands from its middle, as a share of the
+// tooth's mean width, and otherTop that of other teeth, whose tops narrow more: medians over
+// the azimuths of phantoms, 0.26 to 0.28 and 0.1 to 0.16. topFactor is by what factor
+// another may differ.
+const (
+	molarTop  = 0.27
+	otherTop  = 0.14
+	topFactor = 1.7
+)
+
+// sized reports whether the stump is about as broad as tooth n leaves one.
+func (s stump) sized(n tooth.Number) bool {
+	d, ok := tooth.Dimensions(n)
+	var near []float64
+	for _, w := range s.ring.wall {
+		if w > 0 {
+			near = append(near, w)
+		}
+	}
+	if !ok || len(near) == 0 {
+		return true
+	}
+	usual := otherTop
+	if n.Class() == tooth.Molar {
+		usual = molarTop
+	}
+	ratio := median(near) / ((d.MD + d.BL) / 2) / usual
+	return ratio < topFactor && ratio > 1/topFactor
 }
 
 // supportNear returns the support at a place or, where the ridge ends so close to it that
