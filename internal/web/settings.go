@@ -226,7 +226,8 @@ type limitsView struct {
 
 func (s *Server) showLimits(w http.ResponseWriter, r *http.Request) error {
 	now := s.desk.Limits()
-	v := limitsView{frame: s.frame(r), Version: now.Version(), Rows: settings.Limits(now, s.desk.GivenLimits())}
+	v := limitsView{frame: s.frame(r), Version: now.Version()}
+	v.Rows = settings.Teller{T: v.W.T}.Limits(settings.Limits(now, s.desk.GivenLimits())...)
 	v.Title = v.W.T("limits.title")
 	return s.render(w, http.StatusOK, "limits", v)
 }
@@ -241,6 +242,7 @@ func (s *Server) limit(w http.ResponseWriter, r *http.Request, status int, probl
 	if !ok {
 		return errNotThere
 	}
+	row = settings.Teller{T: wordsFor(r).T}.Limits(row)[0]
 	v := limitsView{
 		frame: s.frame(r), Limit: row, Error: problem, Source: row.Row.Source,
 		Flag: settings.Level(row.Row.Flag), Advise: settings.Level(row.Row.Advise),

@@ -281,6 +281,30 @@ func TestPagesAreNamedOnce(t *testing.T) {
 	}
 }
 
+// TestShippedLimitsHaveNames: every shipped limit, and all it can be for, has a name in every
+// language.
+func TestShippedLimitsHaveNames(t *testing.T) {
+	for _, lang := range languages {
+		w, err := load(lang)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range limit.Default().Rows() {
+			keys := []string{"limit." + string(r.ID)}
+			for _, p := range []string{string(r.For.Cement), string(r.For.Zone), r.For.Class} {
+				if p != "" {
+					keys = append(keys, "limit.for."+p)
+				}
+			}
+			for _, k := range keys {
+				if strings.HasPrefix(w.T(k), "[") {
+					t.Errorf("%s has no %s", lang, k)
+				}
+			}
+		}
+	}
+}
+
 // TestShippedMethodsHaveNames: the shipped ways to open the sulcus are called in English as
 // their table calls them, and in German by a name of their own.
 func TestShippedMethodsHaveNames(t *testing.T) {

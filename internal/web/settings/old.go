@@ -1,6 +1,10 @@
 package settings
 
-import "selvage/internal/work"
+import (
+	"strings"
+
+	"selvage/internal/work"
+)
 
 // Old is a case whose time is over. Held and Asked are sentences, empty where it is not.
 type Old struct {
@@ -11,7 +15,7 @@ type Old struct {
 // oldMost is how many old cases are shown at a time.
 const oldMost = 20
 
-// Teller puts cases into the words of a reader.
+// Teller puts settings and cases into the words of a reader.
 type Teller struct {
 	T     func(key string, args ...any) string
 	By    func(actor string) string
@@ -39,4 +43,31 @@ func (t Teller) Old(cases []work.Case) (rows []Old, more int) {
 		rows = append(rows, row)
 	}
 	return rows, 0
+}
+
+// Limits names limits, and what they are for. A limit of the practice's own table that the
+// catalogue does not know keeps its own name.
+func (t Teller) Limits(rows ...Limit) []Limit {
+	for i, l := range rows {
+		rows[i].Name = t.or("limit."+string(l.Row.ID), l.Name)
+		var parts []string
+		if m := string(l.Row.For.Material); m != "" {
+			parts = append(parts, t.or("material."+m, m))
+		}
+		for _, p := range []string{string(l.Row.For.Cement), string(l.Row.For.Zone), l.Row.For.Class} {
+			if p != "" {
+				parts = append(parts, t.or("limit.for."+p, p))
+			}
+		}
+		rows[i].For = strings.Join(parts, " / ")
+	}
+	return rows
+}
+
+// or says a key, or otherwise where the catalogue does not know it.
+func (t Teller) or(key, otherwise string) string {
+	if s := t.T(key); s != "["+key+"]" {
+		return s
+	}
+	return otherwise
 }
