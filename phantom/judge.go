@@ -222,6 +222,9 @@ func (b *build) judgeMargin() {
 		if s.State == "unclear" {
 			code, id = "margin-unclear", limit.MarginUnclear
 		}
+		if s.Corner {
+			id = limit.MarginLineAngle
+		}
 		row, ok := t.Find(id, limit.Selector{})
 		b.hold(code, row, ok, s.LengthMm, "mm", s.At)
 	}

@@ -136,9 +136,10 @@ func runs(state []string) []run {
 func (b *build) addStretch(s run) {
 	m := &b.truth.Margin
 	n := len(m.Points)
-	length := 0.0 // each point stands for half the way to its neighbours
+	length, corner := 0.0, false // each point stands for half the way to its neighbours
 	for i := s.from; i <= s.to; i++ {
 		p := m.Points[i%n].Vec()
+		corner = corner || tooth.Surface(b.surfaceAt(p)).Corner()
 		length += (p.Dist(m.Points[(i+1)%n].Vec()) + p.Dist(m.Points[(i+n-1)%n].Vec())) / 2
 	}
 	step := 360 / float64(n)
@@ -146,7 +147,7 @@ func (b *build) addStretch(s run) {
 	m.Stretches = append(m.Stretches, Stretch{
 		State: s.state, From: s.from, To: s.to,
 		FromDeg: float64(s.from) * step, ToDeg: float64(s.to) * step,
-		LengthMm: length, Surface: b.surfaceAt(m.Points[mid].Vec()), At: m.Points[mid],
+		LengthMm: length, Surface: b.surfaceAt(m.Points[mid].Vec()), Corner: corner, At: m.Points[mid],
 	})
 	if s.state == "unclear" {
 		m.UnclearMm += length

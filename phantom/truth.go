@@ -132,6 +132,7 @@ type Stretch struct {
 	To       int     `json:"to"`
 	LengthMm float64 `json:"length_mm"`
 	Surface  string  `json:"surface"`
+	Corner   bool    `json:"line_angle"` // it reaches one of the four line angles, where less may be bridged
 	At       Point   `json:"at"`
 }
 

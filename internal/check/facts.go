@@ -126,7 +126,7 @@ func (r *restoration) marginFacts(c *scanSet) finding.MarginFacts {
 	if m == nil {
 		return finding.MarginFacts{Look: finding.NotLooked(r.why)}
 	}
-	f := finding.MarginFacts{Look: finding.Looked(), Closed: true, Length: measure.Of(m.Length(), lengthU, measure.MM)}
+	f := finding.MarginFacts{Look: finding.Looked(), Closed: true, Length: measure.Of(m.Length(), r.lengthU(), measure.MM)}
 	for _, s := range r.stretches() {
 		if r.inDoubled(m.Points[s.Middle].At) {
 			continue
@@ -140,9 +140,12 @@ func (r *restoration) marginFacts(c *scanSet) finding.MarginFacts {
 	return f
 }
 
-// lengthU is the expanded uncertainty of a length along the margin: the ends of a
-// stretch are known to about two profiles and a mesh edge each.
-const lengthU = 0.2
+// lengthU is the expanded uncertainty, mm, of a length along the margin: the two ends of a
+// stretch are known to about a profile and a mesh edge of the scan there each.
+func (r *restoration) lengthU() float64 {
+	const profile = 0.05
+	return math.Sqrt2 * math.Hypot(profile, r.prep.Spacing)
+}
 
 // joinStretches is the length of sound margin, in mm, under which two doubtful
 // stretches are one place to scan again.
@@ -163,7 +166,7 @@ func (r *restoration) stretchFact(c *scanSet, s prep.Stretch) finding.Stretch {
 	}
 	out.Tries = r.tries(s)
 	normal := r.prep.Toward(mid.Azimuth)
-	out.Length = measure.Of(s.Length, math.Hypot(lengthU, m.AtLimit(s)), measure.MM).At(measure.Place{At: mid.At, Normal: normal, Scan: r.prep.Scan})
+	out.Length = measure.Of(s.Length, math.Hypot(r.lengthU(), m.AtLimit(s)), measure.MM).At(measure.Place{At: mid.At, Normal: normal, Scan: r.prep.Scan})
 	if c.quick {
 		return out
 	}

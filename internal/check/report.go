@@ -157,7 +157,7 @@ func (r *restoration) marginReport(fr frameSet) casefile.Margin {
 		return casefile.Margin{Not: orText(r.why, "no margin was traced")}
 	}
 	role := r.source.Role
-	out := casefile.Margin{Closed: true, LengthMM: r.margin.Length(), U: lengthU, Scan: role}
+	out := casefile.Margin{Closed: true, LengthMM: r.margin.Length(), U: r.lengthU(), Scan: role}
 	for _, p := range r.margin.Points {
 		out.Points = append(out.Points, fr.point(role, p.At).Array())
 		out.Confidence = append(out.Confidence, p.Confidence)
@@ -176,7 +176,7 @@ func (r *restoration) marginReport(fr frameSet) casefile.Margin {
 		}
 		out.Stretches = append(out.Stretches, st)
 	}
-	out.U = math.Hypot(lengthU*math.Sqrt(float64(max(len(out.Stretches), 1))), r.atLimit())
+	out.U = math.Hypot(r.lengthU()*math.Sqrt(float64(max(len(out.Stretches), 1))), r.atLimit())
 	return out
 }
 

@@ -86,14 +86,31 @@ func sides(pick func(phantom.ContactTruth) float64) func(phantom.Truth) []float6
 	}
 }
 
-// lengths takes the true stretches of a state.
+// lengths takes the true stretches of a state that lie between the line angles.
 func lengths(state string) func(phantom.Truth) []float64 {
 	return func(t phantom.Truth) []float64 {
 		var out []float64
 		for _, s := range t.Restorations[0].Margin.Stretches {
-			if s.State == state {
+			if s.State == state && !s.Corner {
 				out = append(out, s.LengthMm)
 			}
+		}
+		return out
+	}
+}
+
+// cornerLengths takes those that reach a line angle, where the limit is another; 0 where
+// there is none.
+func cornerLengths(state string) func(phantom.Truth) []float64 {
+	return func(t phantom.Truth) []float64 {
+		var out []float64
+		for _, s := range t.Restorations[0].Margin.Stretches {
+			if s.State == state && s.Corner {
+				out = append(out, s.LengthMm)
+			}
+		}
+		if len(out) == 0 {
+			return []float64{0}
 		}
 		return out
 	}
@@ -105,7 +122,22 @@ func stretches(state finding.StretchState) func(finding.Facts) []measure.Value {
 	return func(f finding.Facts) []measure.Value {
 		out := []measure.Value{measure.Of(0, endsU, measure.MM)}
 		for _, s := range f.Restorations[0].Margin.Stretches {
-			if s.State == state {
+			if s.State == state && !s.LineAngle {
+				out = append(out, s.Length)
+			}
+		}
+		return out
+	}
+}
+
+// cornerStretches takes the measured lengths that reach a line angle and may be nothing:
+// no other answer there is as good as its opposite, since the limit is no longer than such
+// a length is uncertain.
+func cornerStretches(state finding.StretchState) func(finding.Facts) []measure.Value {
+	return func(f finding.Facts) []measure.Value {
+		var out []measure.Value
+		for _, s := range f.Restorations[0].Margin.Stretches {
+			if s.State == state && s.LineAngle && s.Length.V <= s.Length.U {
 				out = append(out, s.Length)
 			}
 		}
@@ -211,8 +243,16 @@ var borders = []border{
 		truth: lengths("not-captured"), facts: stretches(finding.NotCaptured),
 	},
 	{
+		code: finding.MarginNotCaptured, rows: rows(limit.MarginLineAngle),
+		truth: cornerLengths("not-captured"), facts: cornerStretches(finding.NotCaptured),
+	},
+	{
 		code: finding.MarginUnclear, rows: rows(limit.MarginUnclear),
 		truth: lengths("unclear"), facts: stretches(finding.Unclear),
+	},
+	{
+		code: finding.MarginUnclear, rows: rows(limit.MarginLineAngle),
+		truth: cornerLengths("unclear"), facts: cornerStretches(finding.Unclear),
 	},
 	{
 		code: finding.MarginRough, rows: rows(limit.MarginRough),

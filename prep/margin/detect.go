@@ -80,6 +80,7 @@ func Complete(m *prep.Margin) {
 	settle(m)
 	captured(m)
 	recall(m)
+	onePlace(m)
 }
 
 // Windows of the two scales at which a turn is measured, in mm. Line fits before
