@@ -2,6 +2,7 @@ package check
 
 import (
 	"math"
+	"slices"
 
 	"selvage/bvh"
 	"selvage/coverage"
@@ -9,6 +10,7 @@ import (
 	"selvage/measure"
 	"selvage/mesh"
 	"selvage/prep"
+	"selvage/prep/wall"
 	"selvage/r3"
 	"selvage/surface"
 )
@@ -32,6 +34,41 @@ func (r *restoration) looks(c *scanSet) {
 	r.doubled(r.source, p)
 	r.invented(c, r.source, p)
 	r.edge = r.edge.Without(r.onSheet)
+	r.holdWithoutSheets()
+}
+
+// holdWithoutSheets measures how the wall holds anew where a program closed a hole in it
+// with a surface that is not the tooth: there the wall counts as not seen and is taken from
+// what stands round it. Taper is that of the wall round the tooth and leaves such a place
+// out by itself; the least share of a wall that holds is the one that it makes up.
+func (r *restoration) holdWithoutSheets() {
+	if !r.axis.OK || len(r.source.Invented) == 0 {
+		return
+	}
+	m := *r.margin
+	m.Walls = slices.Clone(m.Walls)
+	hidden := false
+	for i := range m.Walls {
+		w := &m.Walls[i]
+		const places = 4
+		for k := 0; k <= places && w.Found(); k++ {
+			if r.underSheet(m.Fan.Scan(i, w.From+(w.To-w.From)*k/places)) {
+				*w, hidden = prep.WallLine{LineAngle: -1}, true
+			}
+		}
+	}
+	if hidden {
+		got := wall.Measure(&m)
+		r.wall.Resistance, r.wall.ResistanceAt = got.Resistance, got.ResistanceAt
+	}
+}
+
+// underSheet reports whether a place lies on an invented surface itself.
+func (r *restoration) underSheet(at r3.Vec) bool {
+	const border = 0.2 // mm
+	return slices.ContainsFunc(r.source.Invented, func(p finding.Patch) bool {
+		return p.Area.Place != nil && p.Area.Place.At.Dist(at) < math.Sqrt(p.Area.V/math.Pi)+border
+	})
 }
 
 // invented looks for closed holes on a cut-out and adds them to the scan's facts.
