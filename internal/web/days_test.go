@@ -76,6 +76,31 @@ func TestBrowserDaysAfter(t *testing.T) {
 	s.asked(path, hand)
 	s.comesBack(hand)
 	s.stays(path, hand)
+	s.cutsAtOnce()
+}
+
+// cutsAtOnce releases the block of the other case, which is made in the house: no day is
+// asked for, and without a check it needs a reason.
+func (s days) cutsAtOnce() {
+	s.T.Helper()
+	s.Go(s.url + "/board")
+	path := browser.Ask[string](s.Page, `[...document.querySelectorAll(".board a")].find((a) => a.innerText.includes("C-1008")).getAttribute("href").replace(/.hand-off$/, "")`)
+	s.post(path+"/order", "tooth=36&material=lithium-disilicate")
+	s.post(path+"/plan", "made_by=in-house")
+	s.Go(s.url + path + "/hand-off")
+	s.Says("Before the block is cut")
+	s.sound("the mill")
+	for i, side := range []string{"18", "14", "12"} {
+		s.Do(chromedp.SendKeys(fmt.Sprintf(`.mill form[method=get] label:nth-of-type(%d) input`, i+1), side))
+	}
+	s.Touch("Look with this block")
+	s.Until(`document.querySelector('form[method=post] input[name=side]')?.value === "18"`)
+	s.Touch("the dentist decided so")
+	s.Touch("Release the block")
+	s.Says("block 18 × 14 × 12 mm")
+	s.sound("the mill, released")
+	s.Go(s.url + "/board")
+	s.Says("Inspected, to be seated.")
 }
 
 // handedOver is a case that was handed over on a Monday, beside another that was not.
@@ -134,12 +159,12 @@ func (s days) asked(path, hand string) {
 	s.Says("it was to be answered by 2026-05-06")
 	s.sound("the dentist is asked")
 	s.Do(chromedp.SendKeys(`textarea[name=text]`, "called, nobody there"))
-	s.Touch("note it, not answered yet")
+	s.Touch("Note it, not answered yet")
 	s.Says("called, nobody there")
 	s.board("answer overdue", "to send")
 	s.Go(s.url + path + "/dentist")
 	s.Do(chromedp.SendKeys(`textarea[name=text]`, "where it is drawn"))
-	s.Touch("answered")
+	s.Touch("Answered")
 	s.Says("where it is drawn")
 	s.board("to send", "out")
 
