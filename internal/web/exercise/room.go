@@ -84,7 +84,7 @@ type view struct {
 	Line     string
 	Missed   int
 	TooMany  int
-	Pictures int
+	Stale    bool // it was told by another version of the program
 }
 
 type placeRow struct {
@@ -175,6 +175,7 @@ func millimetres(w page.Words, mm float64) string {
 // told tells how it went.
 func (v *view) told(d drill.Drill, m *drill.Made) {
 	v.Tooth = v.W.T("drill.tooth", m.Tooth, v.W.T("material."+m.Material))
+	v.Stale = d.Version != m.Version
 	program := 0
 	for _, t := range d.Told {
 		row := toldRow{
