@@ -78,13 +78,13 @@ type view struct {
 	All    bool
 	Room   string // what the material needs
 
-	Told     []toldRow
-	Person   string
-	Program  string
-	Line     string
-	Missed   int
-	TooMany  int
-	Stale    bool // it was told by another version of the program
+	Told    []toldRow
+	Person  string
+	Program string
+	Line    string
+	Missed  int
+	TooMany int
+	Stale   bool // it was told by another version of the program
 }
 
 type placeRow struct {
