@@ -391,6 +391,7 @@ func walk(t *testing.T, press func(s screen, words string), laid map[string]stri
 	press(s, "Sign")
 	s.Says("your number once more")
 	if laid == nil {
+		s.Until(`document.activeElement?.name === "proof"`) // by itself
 		s.Key("482703" + kb.Enter)
 	} else {
 		for _, d := range "482703" {
