@@ -201,26 +201,40 @@ func (d *Sections) Heights() Quarters {
 	return q
 }
 
+// widthReach is how many profiles each way the width is a median over before its least is
+// taken: 4 degrees, so that the trough of a wave of the line, or a single place, is no width
+// of the shelf (methods.md §5).
+const widthReach = 2
+
 // Widths returns the least and the median width of the shelf, in sections normal to the
 // margin (methods.md §5): the width in the half-plane through the axis times the cosine
 // of the angle between that and the margin's own normal across the axis, of which the
-// tangent is r'/r.
+// tangent is r'/r. The least is taken after a short median round the tooth.
 func (d *Sections) Widths() (least, mid float64) {
-	var w []float64
 	n := len(d.profiles)
+	w := make([]float64, n)
+	var all []float64
 	for i := range d.profiles {
-		v := d.profiles[i].width
-		if math.IsNaN(v) {
-			continue
-		}
 		r := d.profiles[i].at[0].r
 		slope := (d.profiles[(i+1)%n].at[0].r - d.profiles[(i+n-1)%n].at[0].r) / (2 * 2 * math.Pi / float64(n))
-		w = append(w, v/math.Hypot(1, slope/r))
+		w[i] = d.profiles[i].width / math.Hypot(1, slope/r)
+		if !math.IsNaN(w[i]) {
+			all = append(all, w[i])
+		}
 	}
-	if len(w) == 0 {
-		return math.NaN(), math.NaN()
+	least = math.NaN()
+	for i := range w {
+		var near []float64
+		for k := -widthReach; k <= widthReach; k++ {
+			if v := w[(i+k+n)%n]; !math.IsNaN(v) {
+				near = append(near, v)
+			}
+		}
+		if m := median(near); len(near) > widthReach && !(m >= least) {
+			least = m
+		}
 	}
-	return slices.Min(w), median(w)
+	return least, median(all)
 }
 
 // Base returns the margin's buccolingual width across the axis.

@@ -239,3 +239,21 @@ func TestFrameStandsOnTheCentroid(t *testing.T) {
 		t.Errorf("the centroid of the line lies at %v of the die's frame", off)
 	}
 }
+
+// TestLeastWidthIsThatOfTheShelf: waves that a hasty bur leaves in the line do not make the
+// shelf narrower than it is after a short median.
+func TestLeastWidthIsThatOfTheShelf(t *testing.T) {
+	s := shape()
+	least := func(ripple float64) float64 {
+		s.Ripple = ripple
+		d, err := stump.NewSections(stump.New(molar(t), s))
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, _ := d.Widths()
+		return w
+	}
+	if even, rough := least(0), least(0.15); even-rough > 0.08 || even < 0.8 {
+		t.Errorf("the shelf is %.3f mm wide at its least, %.3f mm with waves in its line", even, rough)
+	}
+}
