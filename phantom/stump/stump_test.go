@@ -253,7 +253,7 @@ func TestLeastWidthIsThatOfTheShelf(t *testing.T) {
 		w, _ := d.Widths()
 		return w
 	}
-	if even, rough := least(0), least(0.15); even-rough > 0.08 || even < 0.8 {
+	if even, rough := least(0), least(0.15); even-rough > 0.016 || even < 0.8 {
 		t.Errorf("the shelf is %.3f mm wide at its least, %.3f mm with waves in its line", even, rough)
 	}
 }
