@@ -10,6 +10,7 @@ import (
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/internal/check"
+	"selvage/internal/since"
 )
 
 // checkVerb measures a case.
@@ -19,6 +20,7 @@ type checkVerb struct {
 	JSON   file     `name:"json" help:"Write the report as JSON; - is standard output, and the text then goes to standard error." predictor:"file"`
 	Report file     `help:"Write the report with pictures as one HTML file that needs no network; or, as .pdf, the work order for the laboratory on one sheet, with measurements and pictures on the next." predictor:"file"`
 	Margin file     `help:"Write the margin as a polyline, .obj, or as a table with confidence, .csv, in the frame of its scan." predictor:"file"`
+	Since  file     `help:"The JSON report of the check before: says what was put right, what is new and what is still there." predictor:"file"`
 	Limits file     `help:"A limit table of your own (selvage limits --toml)." predictor:"file"`
 	order  `group:"Without case.json, or to overrule it:"`
 }
@@ -37,6 +39,7 @@ Reads the scans, measures the preparation, and says one of four things:
     selvage check CASE --report report.html --json report.json
     selvage check CASE --report order.pdf
     selvage check CASE --stage preparation
+    selvage check CASE --since report.json
     selvage check FOLDER --tooth 26 --material lithium-disilicate
     selvage check upper.stl lower.stl bite.stl --tooth UL6
     selvage check FOLDER --tooth 26 --role working=scan7.stl
@@ -72,6 +75,15 @@ func (v checkVerb) Run(ctx context.Context, env Env) error {
 		l.input.Limits = data
 		l.sources = append(l.sources, string(v.Limits))
 	}
+	var was *casefile.Report
+	if v.Since != "" {
+		r, err := readReport(string(v.Since))
+		if err != nil {
+			return err
+		}
+		was = &r
+		l.sources = append(l.sources, string(v.Since))
+	}
 	out := outputs{sources: l.sources, folder: l.folder}
 	for _, path := range []file{v.JSON, v.Report, v.Margin} {
 		if err := out.allow(string(path)); err != nil {
@@ -87,15 +99,18 @@ func (v checkVerb) Run(ctx context.Context, env Env) error {
 	if err != nil {
 		return asInput(err)
 	}
-	if err := v.report(env, result, l.input.Case); err != nil {
+	if err := v.report(env, result, l.input.Case, was); err != nil {
 		return err
 	}
 	return exitOf(result.Report.Verdict)
 }
 
 // report writes what was asked for, then prints the text.
-func (v checkVerb) report(env Env, result check.Outcome, c casefile.Case) error {
+func (v checkVerb) report(env Env, result check.Outcome, c casefile.Case, was *casefile.Report) error {
 	in := told(result, &c)
+	if was != nil {
+		in.Since = since.Compare(*was, result.Report)
+	}
 	if v.JSON != "" {
 		data, err := result.Report.Encode()
 		if err != nil {
@@ -128,6 +143,23 @@ func (v checkVerb) report(env Env, result check.Outcome, c casefile.Case) error 
 	}
 	return printText(env.Stdout, env.OutTerminal, env.Width, in)
 }
+
+// readReport reads the JSON report of an earlier check.
+func readReport(path string) (casefile.Report, error) {
+	data, err := readBounded(path, maxReportBytes)
+	if err != nil {
+		return casefile.Report{}, err
+	}
+	r, err := casefile.ParseReport(data)
+	if err != nil {
+		return r, &inputError{File: path, What: "is not the report of a check: " + err.Error(), Try: "the file that --json wrote then", Err: err}
+	}
+	return r, nil
+}
+
+// maxReportBytes bounds a report that is read: the margin's points are the most of it, some
+// hundred kilobytes.
+const maxReportBytes = 64 << 20
 
 // asInput turns an input error of the check into one of the command line.
 func asInput(err error) error {

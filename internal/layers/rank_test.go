@@ -45,6 +45,7 @@ var ranks = []struct {
 	{"finding", 6},
 	{"internal/casefile", 7},
 	{"internal/check", 8},
+	{"internal/since", 8},
 	{"internal/prescription", 8},
 	{"internal/store", 9},
 	{"internal/store/*", 9},

@@ -22,6 +22,8 @@ func german() map[string]string {
 
 		"next": "Danach", "also": "Danach, in dieser Reihenfolge", "dentist": "Für die Zahnärztin, den Zahnarzt", "fill": "Vor dem Versenden ergänzen",
 		"notes": "Gut zu wissen", "ignore": "Spielt keine Rolle", "ignore.none": "",
+		"since": "Seit der Prüfung davor", "since.new": "Neu", "since.worse": "Schlechter", "since.still": "Noch da", "since.better": "Besser, noch da",
+		"since.untold": "Diesmal nicht gemessen", "since.resolved": "In Ordnung gebracht",
 		"ignore.why": "Dafür ist nichts nachzuscannen.",
 
 		"room.least": "geringster Platz zum Gegenzahn", "room.none": "Platz zum Gegenzahn nicht gemessen",

@@ -68,6 +68,7 @@ type page struct {
 	Show     *picture
 	Next     []card // the worst of each other kind, for the first screen
 	Then     []card
+	Since    []sinceRow
 	Fill     []card
 	Notes    []card
 	Ignore   []card
@@ -77,6 +78,9 @@ type page struct {
 	IsEdited bool
 	Cautions []string
 }
+
+// sinceRow is what became of one finding since the check before.
+type sinceRow struct{ Word, Text string }
 
 // card is one finding as the page shows it.
 type card struct {
@@ -176,6 +180,9 @@ func (in Input) page() page {
 	p.Glyph = glyphOf(rep.Verdict, n, side)
 	if in.Elsewhere {
 		s.fill = nil
+	}
+	for _, c := range in.Since {
+		p.Since = append(p.Since, sinceRow{p.W.T("since." + string(c.State)), saidOf(c)})
 	}
 	p.Fill, p.Notes, p.Ignore = in.cards(s.fill), in.cards(s.notes), in.cards(s.ignore)
 	for r := range rep.Restorations {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"selvage/internal/casefile"
+	"selvage/internal/since"
 	"selvage/limit"
 	"selvage/r3"
 )
@@ -14,6 +15,7 @@ type Input struct {
 	Limits  *limit.Table   // the table that was used; nil: the column of limits is left out
 	Facing  []Facing       // one per restoration; nil: the margin's diagram carries no directions
 	Words   *Words         // nil: English
+	Since   []since.Change // what changed since the check before; nil: there was none
 
 	Elsewhere bool // what the prescription lacks is told elsewhere, as it is now
 }

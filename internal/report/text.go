@@ -40,6 +40,7 @@ func Text(w io.Writer, in Input, o TextOptions) error {
 	t.verdict()
 	s := sortOut(Order(in.Report))
 	t.findings("also", s.act)
+	t.since()
 	for r := range in.Report.Restorations {
 		t.tooth(r)
 	}
@@ -112,6 +113,17 @@ func (t *teller) brief(key string, list []Ranked) {
 	t.head(t.w.T(key))
 	for _, f := range list {
 		t.wrap(strings.TrimSpace("- "+f.Text+" "+f.Advice), 2, 4)
+	}
+}
+
+// since tells what changed since the check before.
+func (t *teller) since() {
+	if len(t.in.Since) == 0 {
+		return
+	}
+	t.head(t.w.T("since"))
+	for _, c := range t.in.Since {
+		t.wrap("- "+t.w.T("since."+string(c.State))+": "+saidOf(c), 2, 4)
 	}
 }
 

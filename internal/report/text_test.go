@@ -5,6 +5,8 @@ import (
 	"strings"
 	"testing"
 
+	"selvage/internal/since"
+
 	"selvage/finding"
 	"selvage/internal/casefile"
 	"selvage/r3"
@@ -220,5 +222,32 @@ func TestFinestDigit(t *testing.T) {
 	}
 	if s := show(casefile.Count(9), ""); s != "9" {
 		t.Errorf("a count of nine is shown as %s", s)
+	}
+}
+
+// What changed since the check before stands in the text and on the page, in both languages.
+func TestSince(t *testing.T) {
+	in := Input{Report: base()}
+	was := casefile.Finding{Code: finding.MarginUnclear, Text: "2 mm of the margin cannot be read."}
+	in.Since = []since.Change{{State: since.Resolved, Tooth: "26", Was: &was}, {State: since.Untold, Tooth: "26", Was: &was}}
+	for _, c := range []struct {
+		words *Words
+		want  []string
+	}{
+		{English(), []string{"Since the check before", "Put right: 2 mm of the margin", "Not measured this time: 2 mm"}},
+		{In("de"), []string{"Seit der Prüfung davor", "In Ordnung gebracht: 2 mm", "Diesmal nicht gemessen: 2 mm"}},
+	} {
+		in.Words = c.words
+		text := textOf(t, in, TextOptions{Width: 100, Plain: true})
+		parts, err := Pieces(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		page := strings.NewReplacer("<span class=\"do\">", "", "</span>", "").Replace(string(parts.Then))
+		for _, w := range c.want {
+			if !strings.Contains(text, w) || !strings.Contains(page, w) {
+				t.Errorf("%s: %q is not said:\n%s\n%s", c.words.Lang, w, text, page)
+			}
+		}
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"selvage/finding"
+	"selvage/internal/since"
 	"selvage/measure"
 )
 
@@ -100,6 +101,8 @@ func english() map[string]string {
 
 		"next": "Then", "also": "Then, in this order", "dentist": "For the dentist", "fill": "Fill in before sending",
 		"notes": "Worth knowing", "ignore": "Does not matter", "ignore.none": "",
+		"since": "Since the check before", "since.new": "New", "since.worse": "Worse", "since.still": "Still there", "since.better": "Better, still there",
+		"since.untold": "Not measured this time", "since.resolved": "Put right",
 		"ignore.why": "Nothing to scan again for this.",
 
 		"room.least": "least room to the opposing tooth", "room.none": "Room to the opposing tooth not measured",
@@ -189,4 +192,12 @@ func (w *Words) Cautions() []string {
 		return w.cautions
 	}
 	return cautionsEnglish()
+}
+
+// saidOf returns the text of a finding that changed, in the words of the report that has it.
+func saidOf(c since.Change) string {
+	if c.Is != nil {
+		return c.Is.Text
+	}
+	return c.Was.Text
 }

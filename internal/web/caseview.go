@@ -13,7 +13,7 @@ import (
 	"selvage/internal/packed"
 	"selvage/internal/report"
 	"selvage/internal/schedule"
-	"selvage/internal/web/since"
+	"selvage/internal/since"
 	"selvage/internal/web/way"
 	"selvage/internal/work"
 	"selvage/limit"
@@ -33,8 +33,8 @@ type caseView struct {
 	Phases    []phase
 	Look      string // address of the first look at the scan of the prepared tooth
 	LookName  string
-	Early     bool // a phase has found something already
-	Since     *since.Since
+	Early     bool          // a phase has found something already
+	Since     *since.Counts // what changed since the check before; nil: there was none of this stage
 	Scans     []scanRow
 	Left      []scanRow // left out
 	Roles     []choice
@@ -180,19 +180,21 @@ func (s *Server) answer(ctx context.Context, v *caseView) error {
 	if err != nil {
 		return err
 	}
+	if before, ok := v.Case.Before(v.Check); ok {
+		res, rep, err := s.desk.Result(ctx, before)
+		if err != nil {
+			return err
+		}
+		in.Since = since.Compare(res.In(v.W.Lang, rep), in.Report)
+		n := since.Count(in.Since)
+		v.Since = &n
+	}
 	v.Parts, err = report.Pieces(in)
 	if err != nil {
 		return err
 	}
 	v.views(scenes)
 	v.Title = v.Parts.Title
-	if before, ok := v.Case.Before(v.Check); ok {
-		_, rep, err := s.desk.Result(ctx, before)
-		if err != nil {
-			return err
-		}
-		v.Since = since.Compare(rep, in.Report)
-	}
 	return nil
 }
 
