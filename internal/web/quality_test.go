@@ -115,11 +115,12 @@ func TestBrowserLooksBack(t *testing.T) {
 	}
 	i := install(t, time.Now)
 	c := i.browser(t)
+	c.first("A. Berg", "482703", "dentist", "manager", "lead")
 	at := c.seatable("C-1007")
 	s := browse(t, i.url)
 	s.Fingers()
-	s.Go(s.url + "/")
-	s.post("/first", "name=A. Berg&role=dentist&role=manager&role=lead&proof=482703&again=482703")
+	s.Go(s.url + "/who")
+	s.post("/who/"+c.id("A. Berg"), "proof=482703")
 	s.post(at+"/alarm", "finding=1&right=yes")
 	s.post(at+"/decide", "choice=accept&reason=Seen and probed")
 	s.post(at+"/hand-off", "do=elsewhere")
@@ -154,5 +155,9 @@ func TestBrowserLooksBack(t *testing.T) {
 	s.looked("quality-sum")
 	s.Go(s.url + "/quality/mine")
 	s.Says("Only you see this page")
+	s.Says("0 of 1; too few to say")
+	if n := browser.Ask[int](s.Page, `document.querySelectorAll("svg.chart circle.ring").length`); n != 1 {
+		t.Errorf("%d cases whose first check asked for a scan are drawn, want 1", n)
+	}
 	s.looked("quality-mine")
 }

@@ -64,7 +64,7 @@ func (v *mineView) scans(all []Scanning) {
 			clean++
 		}
 		took = append(took, x.Took)
-		steps = append(steps, Step{Value: 1 / float64(x.Checks), Whole: x.Clean})
+		steps = append(steps, Step{Value: x.Share(), Whole: x.Clean})
 	}
 	v.Clean, v.Took = Say(v.W, quality.NewRate(clean, len(all))), SaySpread(v.W, quality.NewSpread(took), "unit.min")
 	if len(all) > 0 {
@@ -78,7 +78,11 @@ func (v *mineView) scans(all []Scanning) {
 		if !x.Clean {
 			said = v.W.T("mine.again")
 		}
-		v.Cases = append(v.Cases, scanRow{Day: page.Minute(x.Day)[:10], Said: said, Checks: x.Checks, Took: v.W.T("minutes", oneDigit(v.W, x.Took))})
+		row := scanRow{Day: page.Minute(x.Day)[:10], Said: said, Checks: x.Checks, Took: "—"}
+		if x.Done {
+			row.Took = v.W.T("minutes", oneDigit(v.W, x.Took))
+		}
+		v.Cases = append(v.Cases, row)
 	}
 }
 

@@ -77,8 +77,14 @@ func TestScanningOf(t *testing.T) {
 		check(finding.Preparation, finding.AskDentistFirst, 1), check(finding.Final, finding.ScanAgainNow, 3), check(finding.Final, finding.AskDentistFirst, 7), check(finding.Final, finding.ScanAgainNow, 9),
 	}}
 	s, ok := scanningOf(c)
-	if !ok || s.Clean || s.Checks != 2 || s.Took != 7 {
+	if !ok || s.Clean || s.Checks != 2 || s.Took != 7 || s.Share() != 0.5 {
 		t.Errorf("%+v", s)
+	}
+	if s, _ := scanningOf(work.Case{Scans: c.Scans, Checks: c.Checks[:2]}); s.Share() != 0 || !math.IsNaN(s.Took) {
+		t.Errorf("every check asked for a scan: %+v", s)
+	}
+	if s, _ := scanningOf(work.Case{Scans: c.Scans, Checks: c.Checks[2:]}); s.Share() != 1 || !s.Clean || s.Took != 7 {
+		t.Errorf("the first check asked for none: %+v", s)
 	}
 	if _, ok := scanningOf(work.Case{Scans: c.Scans, Checks: c.Checks[:1]}); ok {
 		t.Error("a case without a full check counts")

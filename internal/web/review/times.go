@@ -50,8 +50,18 @@ type Scanning struct {
 	Case   string
 	Day    time.Time
 	Clean  bool    // the first full check asked for no scan
+	Done   bool    // one of them asked for none in the end
 	Checks int     // full checks until one asked for no scan, or the last
-	Took   float64 // minutes from the first scan to the end of that check
+	Took   float64 // minutes from the first scan to the end of that check; NaN where none did
+}
+
+// Share is what the case adds to a growth curve: 1 where the first check asked for no scan,
+// 1/2 where the second did not, and so on; 0 where every check asked for one.
+func (s Scanning) Share() float64 {
+	if !s.Done {
+		return 0
+	}
+	return 1 / float64(s.Checks)
 }
 
 // scanningOf tells how scanning went; ok is false where no full check ended.
@@ -59,7 +69,7 @@ func scanningOf(c work.Case) (s Scanning, ok bool) {
 	if len(c.Scans) == 0 {
 		return s, false
 	}
-	s = Scanning{Case: c.ID, Day: c.Scans[0].Added}
+	s = Scanning{Case: c.ID, Day: c.Scans[0].Added, Took: math.NaN()}
 	for _, k := range c.Checks {
 		if k.State != work.Done || k.Stage != final {
 			continue
@@ -69,8 +79,8 @@ func scanningOf(c work.Case) (s Scanning, ok bool) {
 		if s.Checks == 1 {
 			s.Clean = clean
 		}
-		s.Took = k.Ended.Sub(s.Day).Minutes()
 		if clean {
+			s.Done, s.Took = true, k.Ended.Sub(s.Day).Minutes()
 			break
 		}
 	}
