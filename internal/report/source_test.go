@@ -41,3 +41,34 @@ func TestSourcesInGerman(t *testing.T) {
 		t.Errorf("only %d sources", len(all))
 	}
 }
+
+// TestNotesInGerman: every shipped limit says in German what it is about, with the numbers
+// that the English has; a practice's own note stays.
+func TestNotesInGerman(t *testing.T) {
+	number := regexp.MustCompile(`[0-9]+(\.[0-9]+)?`)
+	german, n := report.German(), 0
+	for _, r := range limit.Default().Rows() {
+		if r.Note == "" {
+			continue
+		}
+		n++
+		got := german.Note(r.Note)
+		if got == r.Note {
+			t.Errorf("%s: %q is not translated", r.ID, r.Note)
+		}
+		for _, x := range number.FindAllString(r.Note, -1) {
+			if !strings.Contains(got, strings.Replace(x, ".", ",", 1)) {
+				t.Errorf("%s: %q lost %s", r.ID, got, x)
+			}
+		}
+		if report.English().Note(r.Note) != r.Note {
+			t.Errorf("%s: English altered its note", r.ID)
+		}
+	}
+	if n < 50 {
+		t.Errorf("only %d notes", n)
+	}
+	if own := "as Dr. B. wants it"; german.Note(own) != own {
+		t.Error("a practice's own note was altered")
+	}
+}

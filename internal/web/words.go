@@ -70,6 +70,9 @@ func (w Words) Said(english string) string { return problems.In(w.Lang).Say(engl
 // Source writes where a limit or a time comes from.
 func (w Words) Source(s string) string { return reportWords(w).Source(s) }
 
+// Note says what a limit is about, see [report.Words.Note].
+func (w Words) Note(s string) string { return reportWords(w).Note(s) }
+
 // problem returns a problem in one line.
 func (w Words) problem(p *work.Problem) string {
 	what, try := p.In(w.Said)
