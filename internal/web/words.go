@@ -67,11 +67,9 @@ func (w Words) Language() string { return w.Lang }
 // Said puts a sentence of the program into the reader's language.
 func (w Words) Said(english string) string { return problems.In(w.Lang).Say(english) }
 
-// Source writes where a limit or a time comes from.
+// Source writes where a limit or a time comes from, and Note what a limit is about.
 func (w Words) Source(s string) string { return reportWords(w).Source(s) }
-
-// Note says what a limit is about, see [report.Words.Note].
-func (w Words) Note(s string) string { return reportWords(w).Note(s) }
+func (w Words) Note(s string) string   { return reportWords(w).Note(s) }
 
 // problem returns a problem in one line.
 func (w Words) problem(p *work.Problem) string {
