@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"selvage/internal/prescription"
+	"selvage/internal/report"
 	"selvage/internal/web/problems"
 	"selvage/internal/work"
 )
@@ -67,9 +68,8 @@ func (w Words) Language() string { return w.Lang }
 // Said puts a sentence of the program into the reader's language.
 func (w Words) Said(english string) string { return problems.In(w.Lang).Say(english) }
 
-// Source writes where a limit or a time comes from, and Note what a limit is about.
-func (w Words) Source(s string) string { return reportWords(w).Source(s) }
-func (w Words) Note(s string) string   { return reportWords(w).Note(s) }
+// Limits is the catalogue of where limits and times come from, and what they are about.
+func (w Words) Limits() *report.Words { return reportWords(w) }
 
 // problem returns a problem in one line.
 func (w Words) problem(p *work.Problem) string {
