@@ -136,7 +136,10 @@ func TestOtherSettings(t *testing.T) {
 	if i.desk.ToWatch("/given") != dir {
 		t.Errorf("%q is watched, want %q", i.desk.ToWatch("/given"), dir)
 	}
-	page, _, _ = c.send("/settings/watch", url.Values{"watch": {dir}, "do": {"none"}})
+	_, _, status = c.send("/settings/watch", url.Values{"watch": {dir}, "do": {"none"}})
+	if status != http.StatusOK {
+		t.Errorf("no folder: %d", status)
+	}
 	must(t, work.NoteBackup(t.Context(), i.desk.Ledger(), work.Backup{To: "E:/backup", Events: 5, Files: 3}))
 	page, _, _ = c.get("/settings")
 	wants(t, page, "into E:/backup", "5 events and 3 files")
