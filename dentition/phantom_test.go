@@ -258,6 +258,23 @@ func TestPreparedInShortRow(t *testing.T) {
 	}
 }
 
+// Of a lower central incisor, beside teeth that are all about as wide, the row does not
+// tell on which side of the midline it stands, and this is said; of others it does.
+func TestDoubtOfSide(t *testing.T) {
+	for _, c := range []struct{ n, want tooth.Number }{{31, 41}, {11, 0}, {26, 0}} {
+		s := phantom.Default(c.n)
+		s.Roles = []string{phantom.Working}
+		s.Scanner.Fine, s.Scanner.Coarse = 0.3, 0.35
+		made, err := phantom.Make(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p := FindPrepared(Look("", made.Scans[0].Mesh), c.n, nil); p.Sighting != Seen || p.Doubt != c.want {
+			t.Errorf("%v: sighting %d, doubt %v, want %v", c.n, p.Sighting, p.Doubt, c.want)
+		}
+	}
+}
+
 // Of two prepared teeth side by side each alone may be taken for the other, or for a tooth
 // farther on; looked for together they stand in their order and as far apart as they are
 // wide.

@@ -277,6 +277,12 @@ func (a Arch) identify(s stump, n tooth.Number) stump {
 	return s
 }
 
+// other returns the stump with what it would cost to call it n.
+func (s stump) other(n tooth.Number) stump {
+	s.loss, s.paired = slices.Max(s.support)-s.support[kindOf(n)], false
+	return s
+}
+
 // fits reports whether the stump can be number n.
 func (s stump) fits(n tooth.Number) bool {
 	switch {
@@ -376,6 +382,9 @@ func (a Arch) describe(p Prepared, s stump) Prepared {
 	case s.fits(n):
 		p.Sighting = Seen
 		p.Why = fmt.Sprintf("a prepared tooth stands at the place of %v", n)
+		if s.other(n.OtherSide()).fits(n.OtherSide()) || !a.SideKnown && !s.alone {
+			p.Doubt = n.OtherSide()
+		}
 	case s.number.Side() != n.Side() && s.support[kindOf(n.OtherSide())] >= s.support[kindOf(s.number)]-nextLoss:
 		p.Sighting, seen = WrongSide, n.OtherSide()
 		p.Why = fmt.Sprintf("the prepared tooth stands on the other side: at %v, not at %v", seen, n)

@@ -108,6 +108,11 @@ type Prepared struct {
 	Confidence float64
 	Why        string // a sentence: "no prepared tooth is to be seen at 26"
 
+	// Doubt is the tooth of the other side where the row does not tell the two apart: a
+	// lower central incisor from the one across the midline, or a tooth of a row too short or too
+	// straight for its side. Zero where it does.
+	Doubt tooth.Number
+
 	at   xy // Center in the chart of the arch
 	ring ring
 }

@@ -141,8 +141,19 @@ func run(ctx context.Context, in Input, progress Progress) (Outcome, error) {
 	j := finding.Judge(facts, table)
 	out := Outcome{Judgement: j, Facts: facts, Limits: table, Scene: scene(scans, teeth, j), Registered: motions(teeth)}
 	out.Report = report(in, table, scans, teeth, facts, j)
-	out.Report.Assumed = append(append(append([]string{}, in.Case.Assumed...), in.Assumed...), append(assumed, astray...)...)
+	out.Report.Assumed = append(append(append([]string{}, in.Case.Assumed...), in.Assumed...), append(append(assumed, astray...), doubts(teeth)...)...)
 	return out, nil
+}
+
+// doubts says of which prepared teeth the number was taken from the prescription alone.
+func doubts(rs []*restoration) []string {
+	var out []string
+	for _, r := range rs {
+		if d := r.prepared.Doubt; d != 0 {
+			out = append(out, fmt.Sprintf("the row of teeth does not tell %v from %v; the prescription's number was taken", r.number, d))
+		}
+	}
+	return out
 }
 
 // motions lists how scans were laid on the working scan about the first prepared tooth.
