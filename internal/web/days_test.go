@@ -23,6 +23,7 @@ type days struct {
 func (s days) on(month time.Month, day, hour int) {
 	s.T.Helper()
 	at := time.Date(2026, month, day, hour, 0, 0, 0, time.Local)
+	s.Go("about:blank") // the page that is open looks again when a day begins, and would come between
 	s.now.Store(&at)
 	s.Go(s.url + "/board")
 	if !strings.Contains(s.Inside(), "Who is here?") {

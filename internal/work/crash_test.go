@@ -24,6 +24,7 @@ import (
 const (
 	crashDir  = "SELVAGE_CRASH_DIR"
 	crashSeed = "SELVAGE_CRASH_SEED"
+	crashDraw = "SELVAGE_CRASH_DRAW" // set: it only has one case checked
 )
 
 // TestMain lets the binary be the child of [TestKilledAtAnyMoment].
@@ -80,25 +81,34 @@ func killed(t *testing.T, dir string, rng *rand.Rand) []ack {
 	t.Helper()
 	cmd := exec.Command(os.Args[0])
 	cmd.Env = append(os.Environ(), crashDir+"="+dir, crashSeed+"="+strconv.FormatUint(rng.Uint64(), 10))
+	after, rest := rng.IntN(14), time.Duration(rng.IntN(8000))*time.Microsecond
+	drawing := false
+	switch rng.IntN(8) {
+	case 0, 1: // while it opens its store
+		after, rest = -1, time.Duration(rng.IntN(150))*time.Millisecond
+	case 2: // while it draws
+		drawing, after = true, 1<<20
+		cmd.Env = append(cmd.Env, crashDraw+"=1")
+	}
 	var errs bytes.Buffer
 	cmd.Stderr = &errs
 	out, err := cmd.StdoutPipe()
 	ok(t, err)
 	ok(t, cmd.Start())
-	after, rest := rng.IntN(14), time.Duration(rng.IntN(8000))*time.Microsecond
-	if rng.IntN(4) == 0 { // while it opens its store
-		after, rest = -1, time.Duration(rng.IntN(150))*time.Millisecond
-	}
 	var said []ack
+	asked := ""
 	lines := bufio.NewScanner(out)
-	verdict := after > 0 && rng.IntN(3) == 0 // while it draws
 	for after >= 0 && len(said) <= after && lines.Scan() {
-		said = append(said, parseAck(t, lines.Bytes()))
-		if verdict {
-			after, rest = 40, 0
-			if said[len(said)-1].verdict() {
-				break
-			}
+		a := parseAck(t, lines.Bytes())
+		if a.What == "none" {
+			break
+		}
+		said = append(said, a)
+		if drawing && a.What == "asked" {
+			asked = a.Value
+		}
+		if drawing && a.What == "ended" && strings.HasPrefix(a.Value, asked+" ") {
+			break
 		}
 	}
 	time.Sleep(rest)
@@ -114,9 +124,6 @@ func killed(t *testing.T, dir string, rng *rand.Rand) []ack {
 
 // ack is one change that the program said was done.
 type ack struct{ What, Case, Value string }
-
-// verdict reports whether a check has just said its verdict.
-func (a ack) verdict() bool { return a.What == "ended" && strings.HasSuffix(a.Value, " done") }
 
 func parseAck(t *testing.T, line []byte) ack {
 	t.Helper()
