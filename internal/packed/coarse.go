@@ -9,7 +9,7 @@ import (
 
 // CoarseTarget is the number of triangles of a twin: three of them are turned together
 // by a browser without a graphics card.
-const CoarseTarget = 40_000
+const CoarseTarget = 28_000
 
 // perCell is how many triangles stay for each cell that the surface passes through:
 // a plane in general position meets about 1.5 cells for each square of a cell's side,
