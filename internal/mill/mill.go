@@ -12,6 +12,7 @@ import (
 
 	"selvage/internal/casefile"
 	"selvage/limit"
+	"selvage/r3"
 	"selvage/tooth"
 )
 
@@ -154,7 +155,7 @@ func (k *look) room() {
 		switch {
 		case z.m.Measured() && ok:
 			k.below(RoomShort, z.m.Value, z.m.U, need.Flag.V)
-		case !z.m.Measured() && z.zone == limit.NonFunctional:
+		case !z.m.Measured():
 			k.unknown(z.name)
 		}
 	}
@@ -187,7 +188,7 @@ func near(a, b *[3]float64) bool {
 	if a == nil || b == nil {
 		return false
 	}
-	return math.Hypot(math.Hypot(a[0]-b[0], a[1]-b[1]), a[2]-b[2]) <= sameSpot
+	return vec(*a).Dist(vec(*b)) <= sameSpot
 }
 
 func (k *look) undercut() {
@@ -197,8 +198,8 @@ func (k *look) undercut() {
 		return
 	}
 	most, ok := k.t.Find(limit.UndercutDepth, limit.Selector{})
-	if ok && d.Value-d.U > most.Flag.V {
-		k.add(Doubt{Code: Undercut, Stops: true, Is: d.Value, U: d.U, Need: most.Flag.V})
+	if ok && d.Value+d.U > most.Flag.V {
+		k.add(Doubt{Code: Undercut, Stops: d.Value-d.U > most.Flag.V, Is: d.Value, U: d.U, Need: most.Flag.V})
 	}
 }
 
@@ -250,29 +251,24 @@ func (k *look) least() (Block, bool) {
 	if len(g.Points) < 3 || a.Not != "" || a.Value == ([3]float64{}) || !h.Measured() || !room.Measured() {
 		return Block{}, false
 	}
-	wide, narrow := outline(g.Points, a.Value)
+	wide, narrow := outline(g.Points, vec(a.Value))
 	return Block{wide, narrow, math.Max(0, h.Value-h.U) + math.Max(0, room.Value-room.U)}, true
 }
 
-// outline returns the least width of the points across a unit axis over all directions, and
+// outline returns the least width of the points across an axis over all directions, and
 // the width at a right angle to it, mm. Directions are tried in steps of one degree.
-func outline(points [][3]float64, axis [3]float64) (wide, narrow float64) {
-	// Any two directions across the axis.
-	x := [3]float64{1, 0, 0}
-	if math.Abs(axis[0]) > 0.9 {
-		x = [3]float64{0, 1, 0}
-	}
-	u := unit(cross(axis, x))
-	v := cross(axis, u)
+func outline(points [][3]float64, axis r3.Vec) (wide, narrow float64) {
+	u, v := axis.Basis()
 	narrow = math.Inf(1)
 	const steps = 180
 	widths := make([]float64, steps)
 	for i := range widths {
 		sin, cos := math.Sincos(math.Pi * float64(i) / steps)
+		d := u.Scale(cos).AddScaled(sin, v)
 		low, high := math.Inf(1), math.Inf(-1)
 		for _, p := range points {
-			s := cos*dot(p, u) + sin*dot(p, v)
-			low, high = math.Min(low, s), math.Max(high, s)
+			s := vec(p).Dot(d)
+			low, high = min(low, s), max(high, s)
 		}
 		widths[i] = high - low
 	}
@@ -284,13 +280,4 @@ func outline(points [][3]float64, axis [3]float64) (wide, narrow float64) {
 	return wide, narrow
 }
 
-func dot(a, b [3]float64) float64 { return a[0]*b[0] + a[1]*b[1] + a[2]*b[2] }
-
-func cross(a, b [3]float64) [3]float64 {
-	return [3]float64{a[1]*b[2] - a[2]*b[1], a[2]*b[0] - a[0]*b[2], a[0]*b[1] - a[1]*b[0]}
-}
-
-func unit(a [3]float64) [3]float64 {
-	n := math.Sqrt(dot(a, a))
-	return [3]float64{a[0] / n, a[1] / n, a[2] / n}
-}
+func vec(a [3]float64) r3.Vec { return r3.V(a[0], a[1], a[2]) }

@@ -73,6 +73,9 @@ func TestDoubts(t *testing.T) {
 		{"room not measured", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
 			m.ClearancePatch = casefile.NotMeasured("no opposing scan")
 		}, mill.NotMeasured, true},
+		{"room at the holding cusp not measured", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.ClearanceFunc = casefile.NotMeasured("no opposing scan")
+		}, mill.NotMeasured, true},
 		{"the tool thins the thinnest spot", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
 			m.ToolThins = at(mm(1.5, 0.05), 0.5)
 		}, mill.ToolCuts, true},
@@ -83,6 +86,10 @@ func TestDoubts(t *testing.T) {
 			m.ToolThins = casefile.NotMeasured("no margin")
 		}, mill.NotMeasured, true},
 		{"undercut", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) { m.UndercutDepth = mm(0.4, 0.02) }, mill.Undercut, true},
+		{"undercut too close to call", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			row, _ := limit.Default().Find(limit.UndercutDepth, limit.Selector{})
+			m.UndercutDepth = mm(row.Flag.V-0.01, 0.02)
+		}, mill.Undercut, false},
 		{"undercut not measured", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
 			m.UndercutDepth = casefile.NotMeasured("no axis")
 		}, mill.NotMeasured, true},
