@@ -3,6 +3,7 @@ package work_test
 import (
 	"bytes"
 	"context"
+	"database/sql"
 	"errors"
 	"math"
 	"path/filepath"
@@ -48,22 +49,24 @@ var made = sync.OnceValues(func() ([]scan, error) {
 	return out, nil
 })
 
+// storeIn opens the database and the blobs of a folder, with a key that is made where there
+// is none.
+func storeIn(t testing.TB, dir string) (*sql.DB, *folder.Blobs) {
+	t.Helper()
+	db, err := sqlite.Open(context.Background(), filepath.Join(dir, "selvage.db"))
+	ok(t, err)
+	key, err := keyOf(dir, true)
+	ok(t, err)
+	blobs, err := folder.Open(filepath.Join(dir, "blobs"), key)
+	ok(t, err)
+	return db, blobs
+}
+
 // open opens a desk on a folder, as the program does when it starts.
 func open(t testing.TB, dir string) *work.Desk {
 	t.Helper()
 	ctx := context.Background()
-	db, err := sqlite.Open(ctx, filepath.Join(dir, "selvage.db"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	key, err := folder.LoadKey(filepath.Join(dir, "keys", "key"), true)
-	if err != nil {
-		t.Fatal(err)
-	}
-	blobs, err := folder.Open(filepath.Join(dir, "blobs"), key)
-	if err != nil {
-		t.Fatal(err)
-	}
+	db, blobs := storeIn(t, dir)
 	d, err := work.Open(ctx, work.Options{Ledger: store.New(db, time.Now), Blobs: blobs, Workers: 1, Alone: true})
 	if err != nil {
 		t.Fatal(err)

@@ -4,15 +4,12 @@ import (
 	"bytes"
 	"context"
 	"io"
-	"path/filepath"
 	"slices"
 	"testing"
 	"time"
 
 	"selvage/finding"
 	"selvage/internal/store"
-	"selvage/internal/store/folder"
-	"selvage/internal/store/sqlite"
 	"selvage/internal/work"
 	"selvage/limit"
 )
@@ -35,20 +32,15 @@ func (s slow) Put(ctx context.Context, r io.Reader) (store.Hash, int64, error) {
 
 // slowDesk opens a desk on a folder that stores n files, and more as they are let in. die
 // takes it down as a kill does: nothing is said to the queue's rows.
-func slowDesk(t *testing.T, dir string, n int) (d *work.Desk, let chan<- struct{}, die func()) {
+func slowDesk(t *testing.T, dir string, n int) (desk *work.Desk, let chan<- struct{}, die func()) {
 	t.Helper()
 	ctx := context.Background()
-	db, err := sqlite.Open(ctx, filepath.Join(dir, "selvage.db"))
-	ok(t, err)
-	key, err := keyOf(dir, true)
-	ok(t, err)
-	blobs, err := folder.Open(filepath.Join(dir, "blobs"), key)
-	ok(t, err)
+	db, blobs := storeIn(t, dir)
 	left := make(chan struct{}, n+1)
 	for range n {
 		left <- struct{}{}
 	}
-	d, err = work.Open(ctx, work.Options{Ledger: store.New(db, time.Now), Blobs: slow{blobs, left}, Workers: 1, Alone: true})
+	d, err := work.Open(ctx, work.Options{Ledger: store.New(db, time.Now), Blobs: slow{blobs, left}, Workers: 1, Alone: true})
 	ok(t, err)
 	ok(t, d.Start(ctx))
 	return d, left, func() {

@@ -12,7 +12,6 @@ import (
 	"selvage/internal/store"
 	"selvage/internal/store/backup"
 	"selvage/internal/store/folder"
-	"selvage/internal/store/sqlite"
 	"selvage/internal/work"
 )
 
@@ -20,12 +19,7 @@ import (
 func aged(t *testing.T, dir string, now time.Time) (*work.Desk, *folder.Blobs) {
 	t.Helper()
 	ctx := context.Background()
-	db, err := sqlite.Open(ctx, filepath.Join(dir, "selvage.db"))
-	ok(t, err)
-	key, err := keyOf(dir, true)
-	ok(t, err)
-	blobs, err := folder.Open(filepath.Join(dir, "blobs"), key)
-	ok(t, err)
+	db, blobs := storeIn(t, dir)
 	d, err := work.Open(ctx, work.Options{Ledger: store.New(db, func() time.Time { return now }), Blobs: blobs, Workers: 1, Alone: true})
 	ok(t, err)
 	ok(t, d.Start(ctx))

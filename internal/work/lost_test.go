@@ -2,14 +2,11 @@ package work_test
 
 import (
 	"context"
-	"path/filepath"
 	"strings"
 	"testing"
 	"time"
 
 	"selvage/internal/store"
-	"selvage/internal/store/folder"
-	"selvage/internal/store/sqlite"
 	"selvage/internal/work"
 )
 
@@ -26,12 +23,7 @@ func (stuck) Get(ctx context.Context, _ store.Hash) ([]byte, error) {
 func oneAsked(t *testing.T, dir string, workers int) (*work.Desk, string) {
 	t.Helper()
 	ctx := context.Background()
-	db, err := sqlite.Open(ctx, filepath.Join(dir, "selvage.db"))
-	ok(t, err)
-	key, err := keyOf(dir, true)
-	ok(t, err)
-	blobs, err := folder.Open(filepath.Join(dir, "blobs"), key)
-	ok(t, err)
+	db, blobs := storeIn(t, dir)
 	d, err := work.Open(ctx, work.Options{Ledger: store.New(db, time.Now), Blobs: stuck{blobs}, Workers: workers, Alone: true, Patience: 50 * time.Millisecond})
 	ok(t, err)
 	if workers > 0 {

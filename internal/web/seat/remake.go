@@ -197,16 +197,21 @@ func (s Room) saidThen(r *http.Request, v *remakeView, by func(string) string) e
 	return nil
 }
 
+// visited reads a form about a visit: the case, and which visit of it.
+func (s Room) visited(w http.ResponseWriter, r *http.Request) (c work.Case, n int, err error) {
+	if err := page.Form(w, r); err != nil {
+		return c, 0, err
+	}
+	if c, err = s.Desk.Case(r.Context(), r.PathValue("case")); err != nil {
+		return c, 0, err
+	}
+	n, err = visitOf(r, c)
+	return c, n, err
+}
+
 // sayRemake notes what a party saw and thinks.
 func (s Room) sayRemake(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(w, r); err != nil {
-		return err
-	}
-	c, err := s.Desk.Case(r.Context(), r.PathValue("case"))
-	if err != nil {
-		return err
-	}
-	n, err := visitOf(r, c)
+	c, n, err := s.visited(w, r)
 	if err != nil {
 		return err
 	}
@@ -225,14 +230,7 @@ func (s Room) sayRemake(w http.ResponseWriter, r *http.Request) error {
 
 // payRemake notes who bears the cost.
 func (s Room) payRemake(w http.ResponseWriter, r *http.Request) error {
-	if err := page.Form(w, r); err != nil {
-		return err
-	}
-	c, err := s.Desk.Case(r.Context(), r.PathValue("case"))
-	if err != nil {
-		return err
-	}
-	n, err := visitOf(r, c)
+	c, n, err := s.visited(w, r)
 	if err != nil {
 		return err
 	}
