@@ -43,19 +43,20 @@ type Change struct {
 //
 // Two findings are the same where code and tooth agree; of several alike those of one
 // surface go together first. One that is gone counts as resolved only where what it rests
-// on was measured this time too. What is only noted or filled in is left
-// out on both sides.
+// on was measured this time, and nothing new keeps it from being raised. What is only noted
+// is left out, unless it acted before: then it is still there, or nearer to its limit.
 func Compare(was, is casefile.Report) []Change {
 	if was.Stage != is.Stage {
 		return nil
 	}
-	out := pair("", was.Findings, is.Findings, func(finding.Code) bool { return true })
+	told := func(c finding.Code) bool { return measured(c, casefile.Measures{}, is) }
+	out := pair("", was.Findings, is.Findings, told)
 	for _, r := range is.Restorations {
 		i := slices.IndexFunc(was.Restorations, func(o casefile.RestorationReport) bool { return o.Tooth.FDI == r.Tooth.FDI })
 		if i < 0 {
 			continue
 		}
-		told := func(c finding.Code) bool { return measured(c, r.Measures, is) }
+		told := func(c finding.Code) bool { return measured(c, r.Measures, is) && !hushed(c, is.Findings, r.Findings) }
 		out = append(out, pair(r.Tooth.FDI, was.Restorations[i].Findings, r.Findings, told)...)
 	}
 	slices.SortStableFunc(out, func(a, b Change) int { return slices.Index(order, a.State) - slices.Index(order, b.State) })
@@ -64,7 +65,6 @@ func Compare(was, is casefile.Report) []Change {
 
 // pair compares the findings on one tooth, or on the whole case.
 func pair(tooth string, was, is []casefile.Finding, told func(finding.Code) bool) []Change {
-	was, is = acting(was), acting(is)
 	partner := make([]int, len(is)) // of each finding now, that before; -1: none
 	taken := make([]bool, len(was))
 	for i := range partner {
@@ -86,14 +86,18 @@ func pair(tooth string, was, is []casefile.Finding, told func(finding.Code) bool
 	var out []Change
 	for i := range is {
 		c := Change{State: New, Tooth: tooth, Is: &is[i]}
+		acted := acts(is[i])
 		if partner[i] >= 0 {
 			c.Was = &was[partner[i]]
 			c.State = trend(*c.Was, *c.Is)
+			acted = acted || acts(*c.Was)
 		}
-		out = append(out, c)
+		if acted {
+			out = append(out, c)
+		}
 	}
 	for j := range was {
-		if taken[j] {
+		if taken[j] || !acts(was[j]) {
 			continue
 		}
 		c := Change{State: Resolved, Tooth: tooth, Was: &was[j]}
@@ -105,11 +109,10 @@ func pair(tooth string, was, is []casefile.Finding, told func(finding.Code) bool
 	return out
 }
 
-// acting leaves out what is only noted, and what is to be filled in, which no scan mends.
-func acting(all []casefile.Finding) []casefile.Finding {
-	return slices.DeleteFunc(slices.Clone(all), func(f casefile.Finding) bool {
-		return f.Action == finding.Note || f.Action == finding.FillIn
-	})
+// acts reports whether somebody has to do something that a scan or the bur mends: not what
+// is only noted, nor what is to be filled in.
+func acts(f casefile.Finding) bool {
+	return f.Action != finding.Note && f.Action != finding.FillIn
 }
 
 // trend tells whether a finding that stayed moved towards its limit or away from it, by
@@ -144,7 +147,7 @@ func u(f casefile.Finding) float64 {
 func measured(c finding.Code, m casefile.Measures, rep casefile.Report) bool {
 	margin := m.Margin.Not == ""
 	switch c {
-	case finding.MarginNotCaptured, finding.MarginUnclear, finding.MarginTwoLines, finding.SurfaceInvented:
+	case finding.MarginNotCaptured, finding.MarginUnclear, finding.MarginTwoLines:
 		return margin
 	case finding.ClearanceLow:
 		return m.ClearancePatch.Measured()
@@ -162,12 +165,35 @@ func measured(c finding.Code, m casefile.Measures, rep casefile.Report) bool {
 		return m.SpacingAtMargin.Measured()
 	case finding.GapNarrow, finding.NeighbourContour, finding.NeighbourDamaged, finding.ContactAreaMissing:
 		return margin && len(m.Neighbours) > 0
-	case finding.BiteDiffers, finding.BitePenetrates, finding.BiteOpen:
+	case finding.BitePenetrates:
 		return rep.Bite.PenetrationMM.Measured()
-	case finding.SurfaceMissing, finding.ArchTooShort:
-		return margin || rep.Verdict != finding.NotChecked
+	case finding.BiteOpen:
+		return rep.Bite.Contacts.Measured()
+	case finding.BiteDiffers:
+		return rep.Bite.ShiftMM.Measured()
 	}
 	return rep.Verdict != finding.NotChecked
+}
+
+// hushed reports whether something new keeps a code from being raised though its measure
+// was made: on a doubtful bite no room is judged, and on surface that is doubled or was
+// invented nothing of the tooth is.
+func hushed(c finding.Code, lists ...[]casefile.Finding) bool {
+	for _, list := range lists {
+		for _, f := range list {
+			switch f.Code {
+			case finding.BiteDiffers, finding.BitePenetrates, finding.BiteOpen:
+				if acts(f) && c == finding.ClearanceLow {
+					return true
+				}
+			case finding.SurfaceDoubled, finding.SurfaceInvented:
+				if c != f.Code && acts(f) {
+					return true
+				}
+			}
+		}
+	}
+	return false
 }
 
 // Counts is how many findings of each kind there are.

@@ -24,6 +24,32 @@ func report(verdict finding.Verdict, list ...casefile.Finding) casefile.Report {
 	return casefile.Report{Stage: finding.Final, Verdict: verdict, Restorations: []casefile.RestorationReport{r}}
 }
 
+// note is a finding that is only noted.
+func note(code finding.Code, v float64) casefile.Finding {
+	f := found(code, "", v)
+	f.Action, f.Call = finding.Note, finding.TooClose
+	return f
+}
+
+// bite is a report with one finding on the whole case, and the bite measured or not.
+func bite(verdict finding.Verdict, f casefile.Finding, made bool) casefile.Report {
+	r := report(verdict)
+	if f.Code != "" {
+		r.Findings = []casefile.Finding{f}
+	}
+	if made {
+		r.Bite.PenetrationMM = casefile.Of(measure.Of(0, 0.05, measure.MM))
+	}
+	return r
+}
+
+// doubled is a report on a tooth whose surface is doubled, and whose undercut was measured.
+func doubled() casefile.Report {
+	r := report(finding.ScanAgainNow, found(finding.SurfaceDoubled, "", 4))
+	r.Restorations[0].Measures.UndercutDepth = casefile.Of(measure.Of(0, 0.02, measure.MM))
+	return r
+}
+
 func states(all []since.Change) []since.State {
 	var out []since.State
 	for _, c := range all {
@@ -51,6 +77,13 @@ func TestCompare(t *testing.T) {
 		{"another code", report(again, found(unclear, "distal", 2)), report(again, found(gone, "distal", 2)), []since.State{since.New, since.Resolved}},
 		{"nothing known", report(again, found(finding.Undercut, "distal", 2)), report(finding.NotChecked), []since.State{since.Untold}},
 		{"room is known", report(again, found(finding.ClearanceLow, "", 0.2)), report(finding.NotChecked), []since.State{since.Resolved}},
+		{"bite not measured", bite(again, found(finding.BitePenetrates, "", 2), true), bite(finding.NotChecked, casefile.Finding{}, false), []since.State{since.Untold}},
+		{"bite put right", bite(again, found(finding.BitePenetrates, "", 2), true), bite(finding.Clear, casefile.Finding{}, true), []since.State{since.Resolved}},
+		{"room on a doubtful bite", report(again, found(finding.ClearanceLow, "", 0.2)), bite(again, found(finding.BitePenetrates, "", 2), true), []since.State{since.New, since.Untold}},
+		{"a wall that is doubled", report(again, found(finding.Undercut, "", 2)), doubled(), []since.State{since.New, since.Untold}},
+		{"too close to act now", report(again, found(finding.FinishLineNarrow, "", 0.38)), report(finding.Clear, note(finding.FinishLineNarrow, 0.42)), []since.State{since.Still}},
+		{"too close to act before", report(finding.Clear, note(finding.FinishLineNarrow, 0.42)), report(again, found(finding.FinishLineNarrow, "", 0.38)), []since.State{since.Still}},
+		{"only a note left", report(again, found(finding.FinishLineNarrow, "", 0.1)), report(finding.Clear, note(finding.FinishLineNarrow, 0.45)), []since.State{since.Better}},
 		{"nothing", report(finding.Clear), report(finding.Clear), nil},
 	} {
 		if got := states(since.Compare(c.was, c.is)); !slices.Equal(got, c.want) {
@@ -67,9 +100,7 @@ func TestLeavesOut(t *testing.T) {
 	if got := since.Compare(was, other); len(got) > 0 {
 		t.Errorf("two stages were compared: %v", states(got))
 	}
-	note := found(finding.SharpEdge, "", 0.1)
-	note.Action = finding.Note
-	if got := since.Compare(report(finding.Clear), report(finding.Clear, note)); len(got) > 0 {
+	if got := since.Compare(report(finding.Clear), report(finding.Clear, note(finding.SharpEdge, 0.1))); len(got) > 0 {
 		t.Errorf("a note is a change: %v", states(got))
 	}
 }
