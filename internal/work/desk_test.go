@@ -65,8 +65,13 @@ func storeIn(t testing.TB, dir string) (*sql.DB, *folder.Blobs) {
 // open opens a desk on a folder, as the program does when it starts.
 func open(t testing.TB, dir string) *work.Desk {
 	t.Helper()
-	ctx := context.Background()
 	db, blobs := storeIn(t, dir)
+	return openOn(t, db, blobs)
+}
+
+func openOn(t testing.TB, db *sql.DB, blobs store.Blobs) *work.Desk {
+	t.Helper()
+	ctx := context.Background()
 	d, err := work.Open(ctx, work.Options{Ledger: store.New(db, time.Now), Blobs: blobs, Workers: 1, Alone: true})
 	if err != nil {
 		t.Fatal(err)

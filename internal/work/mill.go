@@ -122,19 +122,35 @@ func (d *Desk) Release(ctx context.Context, actor, id string, p Plan, b mill.Blo
 	if f.Stopped() {
 		v.Reason = reason
 	}
-	if k, ok := c.Current(); ok {
-		v.Check = k.ID
-	}
-	if version, current, _ := c.Prescribed(); current {
-		v.Version = version.N
-	}
+	v.Check, v.Version = c.cutFrom()
 	return d.change(ctx, id, actor, func(tx *store.Tx, was Case) error {
-		if was.N != c.N {
+		if !was.cutAs(v, p) {
 			return &Problem{What: "the case was changed meanwhile", Try: "look at it again"}
 		}
 		_, err := tx.Add(id, actor, kindCut, v)
 		return err
 	})
+}
+
+// cutFrom returns the finished check that a release rests on, empty where there is none, and
+// the signed version of the prescription, 0 where there is none.
+func (c Case) cutFrom() (check string, version int) {
+	if k, ok := c.Current(); ok && k.State == Done {
+		check = k.ID
+	}
+	if v, current, _ := c.Prescribed(); current {
+		version = v.N
+	}
+	return check, version
+}
+
+// cutAs reports whether a release says of the case what it says now. WHY not by the number
+// of its last event: a check that starts or fails in that moment changes nothing that a
+// release rests on, and who releases would be sent back for nothing.
+func (c Case) cutAs(v Cut, p Plan) bool {
+	of, err := c.cuts()
+	check, version := c.cutFrom()
+	return err == nil && of == v.Of && check == v.Check && version == v.Version && slices.Equal(c.blocked(p), v.Blocked)
 }
 
 // LastBlocks returns the sizes of the blocks that were released last for a material, each

@@ -13,6 +13,8 @@ import (
 
 	"selvage/internal/casefile"
 	"selvage/internal/mill"
+	"selvage/internal/schedule"
+	"selvage/internal/store"
 	"selvage/internal/track"
 	"selvage/internal/work"
 )
@@ -26,8 +28,10 @@ func TestBlockIsReleased(t *testing.T) {
 	}
 	scans, err := made()
 	ok(t, err)
-	d, id := profiled(t)
-	ctx := context.Background()
+	db, blobs := storeIn(t, t.TempDir())
+	then := &meanwhile{Blobs: blobs}
+	d := openOn(t, db, then)
+	ctx, id := context.Background(), profile(t, d)
 	ok(t, d.SetOrder(ctx, "a", id, func(c *casefile.Case) error {
 		r := &c.Restorations[0]
 		r.MadeBy, r.Shade.Body, r.Shade.Guide, r.Shade.Stump, r.IfSpaceShort = casefile.InHouse, "2M2", "G", "ND3", casefile.Call
@@ -72,6 +76,12 @@ func TestBlockIsReleased(t *testing.T) {
 	if err := d.HandOff(ctx, "a", id, p, wish(), monday); !errors.As(err, &problem) {
 		t.Errorf("a parcel for the mill before the release: %v", err)
 	}
+	then.next = func() { ok(t, d.SetOrder(ctx, "a", id, shade("3M2"))) }
+	if err := d.Release(ctx, "a", id, p, b, "L-5", "the dentist decided so"); !errors.As(err, &problem) {
+		t.Errorf("released while another shade was ordered: %v", err)
+	}
+	ok(t, d.SetOrder(ctx, "a", id, shade("2M2")))
+	then.next = func() { ok(t, d.Tick(ctx, "a", id, schedule.Tick{What: schedule.CordOut})) }
 	ok(t, d.Release(ctx, "a", id, p, b, "L-5", "the dentist decided so"))
 	c := see(t, d, id)
 	cut, current := c.Released()
@@ -91,13 +101,31 @@ func TestBlockIsReleased(t *testing.T) {
 	german.Lang = "de"
 	ok(t, d.HandOff(ctx, "a", id, p, german, monday))
 	parcelIn(t, d, id, "de", k)
-	ok(t, d.SetOrder(ctx, "a", id, func(c *casefile.Case) error { c.Restorations[0].Shade.Body = "3M2"; return nil }))
+	ok(t, d.SetOrder(ctx, "a", id, shade("3M2")))
 	if _, current := see(t, d, id).Released(); current {
 		t.Error("another shade was ordered, and the release holds")
 	}
 	if err := d.HandOff(ctx, "a", id, plan(), wish(), monday); !errors.As(err, &problem) {
 		t.Errorf("a parcel after a void release: %v", err)
 	}
+}
+
+func shade(body string) func(*casefile.Case) error {
+	return func(c *casefile.Case) error { c.Restorations[0].Shade.Body = body; return nil }
+}
+
+// meanwhile are blobs before the next of which is read something else is done, once.
+type meanwhile struct {
+	store.Blobs
+	next func()
+}
+
+func (m *meanwhile) Get(ctx context.Context, h store.Hash) ([]byte, error) {
+	if next := m.next; next != nil {
+		m.next = nil
+		next()
+	}
+	return m.Blobs.Get(ctx, h)
 }
 
 // parcelIn holds what people read in the last parcel of a case to be in a language; the

@@ -25,7 +25,14 @@ var monday = time.Date(2026, 5, 4, 10, 0, 0, 0, time.UTC)
 // profiled is a desk of a practice with one laboratory, and a case in it.
 func profiled(t *testing.T) (*work.Desk, string) {
 	t.Helper()
-	ctx, d := context.Background(), open(t, t.TempDir())
+	d := open(t, t.TempDir())
+	return d, profile(t, d)
+}
+
+// profile gives a desk a practice and a laboratory, and makes a case.
+func profile(t *testing.T, d *work.Desk) (id string) {
+	t.Helper()
+	ctx := context.Background()
 	ok(t, d.SetPractice(ctx, "m", prescription.Practice{
 		Name: "Mill Lane", Address: "1 Mill Lane", Phone: "555", Rule: "us-fl", Region: "US",
 		Prescribers: []prescription.Prescriber{{Name: "Dr. A", Licence: "D-1"}},
@@ -36,7 +43,7 @@ func profiled(t *testing.T) (*work.Desk, string) {
 	id, err := d.NewCase(ctx, "a", "C-1", "")
 	ok(t, err)
 	ok(t, d.SetOrder(ctx, "a", id, name26))
-	return d, id
+	return id
 }
 
 func TestPrescriptionIsFilledInFromProfiles(t *testing.T) {
