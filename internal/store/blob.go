@@ -34,6 +34,8 @@ type Blobs interface {
 	Get(ctx context.Context, h Hash) ([]byte, error)
 	// Each calls f for every blob, in no order that may be relied on.
 	Each(ctx context.Context, f func(Hash) error) error
+	// Has reports whether there is a blob; it need not be sound.
+	Has(ctx context.Context, h Hash) (bool, error)
 	// Remove removes a blob for good; one that is not there is as good as removed.
 	Remove(ctx context.Context, h Hash) error
 }

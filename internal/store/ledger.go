@@ -120,6 +120,12 @@ func (l *Ledger) Since(ctx context.Context, seq int64, limit int) ([]Event, erro
 	return events(ctx, l.db, `WHERE seq > $1 ORDER BY seq LIMIT $2`, seq, limit)
 }
 
+// Since returns at most limit events after a place in the ledger, in order, those of the
+// change included.
+func (t *Tx) Since(seq int64, limit int) ([]Event, error) {
+	return events(t.ctx, t.tx, `WHERE seq > $1 ORDER BY seq LIMIT $2`, seq, limit)
+}
+
 // OfKind returns the events of a kind in order. Cost: one pass over them.
 func (l *Ledger) OfKind(ctx context.Context, kind string) ([]Event, error) {
 	return events(ctx, l.db, `WHERE kind = $1 ORDER BY seq`, kind)

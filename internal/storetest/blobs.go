@@ -31,6 +31,11 @@ func Blobs(t *testing.T, b store.Blobs) {
 			t.Errorf("get %q: %v, want ErrNoBlob", h, err)
 		}
 	}
+	for _, h := range []store.Hash{store.HashOf(big), store.HashOf([]byte("never put")), "", "../../etc/passwd"} {
+		if yes, err := b.Has(ctx, h); err != nil || yes != (h == store.HashOf(big)) {
+			t.Errorf("%q is there: %v, %v", h, yes, err)
+		}
+	}
 	var wg sync.WaitGroup
 	for range 8 {
 		wg.Go(func() {
@@ -51,6 +56,9 @@ func Blobs(t *testing.T, b store.Blobs) {
 	}
 	if _, err := b.Get(ctx, store.HashOf(big)); !errors.Is(err, store.ErrNoBlob) {
 		t.Errorf("what was removed is there: %v", err)
+	}
+	if yes, err := b.Has(ctx, store.HashOf(big)); err != nil || yes {
+		t.Errorf("what was removed is there: %v, %v", yes, err)
 	}
 	if _, _, err := b.Put(ctx, bytes.NewReader(big)); err != nil {
 		t.Errorf("put again what was removed: %v", err)

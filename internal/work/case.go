@@ -24,6 +24,7 @@ type Case struct {
 	Name    string
 	Opened  time.Time
 	Changed time.Time
+	Seq     int64         // place in the ledger of what changed it last
 	Order   casefile.Case // without scans
 	Scans   []Scan
 	From    []string // folders from which files were delivered
@@ -159,7 +160,7 @@ func (c *Case) Apply(e store.Event) error {
 		}
 	}
 	if changed && err == nil {
-		c.N, c.Changed = e.N, e.At
+		c.N, c.Changed, c.Seq = e.N, e.At, e.Seq
 	}
 	return err
 }

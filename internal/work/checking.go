@@ -14,6 +14,7 @@ import (
 	"selvage/internal/job"
 	"selvage/internal/news"
 	"selvage/internal/store"
+	"selvage/internal/store/naming"
 )
 
 // checkArgs is the body of a check's task.
@@ -177,7 +178,10 @@ func (d *Desk) makeCheck(ctx context.Context, t job.Task, begun time.Time) error
 		return err
 	}
 	v := done{Check: k.ID, Verdict: out.Report.Verdict, Line: out.Report.Line, Lines: lines(w), Result: h, Drawing: true}
-	if c, err = d.say(ctx, t, a, v); err != nil {
+	switch c, err = d.say(ctx, t, a, v); {
+	case errors.Is(err, errTaken) && t.Last:
+		return errors.Join(err, d.end(ctx, t, a, ended{Check: k.ID, How: Failed, What: err.Error()}))
+	case err != nil:
 		return err
 	}
 	d.made.Add(1)
@@ -187,6 +191,10 @@ func (d *Desk) makeCheck(ctx context.Context, t job.Task, begun time.Time) error
 	}
 	return d.show(ctx, t, a, c, k, &out)
 }
+
+// errTaken says that something that a check stored was deleted with another case before its
+// event was written. The check is made once more.
+var errTaken = errors.New("what the check stored was deleted with another case")
 
 func isTrouble(err error) bool { _, yes := TroubleOf(err); return yes }
 
@@ -265,12 +273,17 @@ func (d *Desk) record(ctx context.Context, t job.Task, a checkArgs, kind string,
 			return err
 		}
 		k, ok := c.find(a.Check)
-		if !ok || !k.awaits(kind) {
+		if !ok || !k.awaits(kind) || c.Keeping.Deleted != nil {
 			return t.Done(ctx, tx.SQL())
 		}
 		e, err := tx.Add(a.Case, System, kind, body)
 		if err != nil {
 			return err
+		}
+		if there, err := naming.Stored(ctx, d.blobs, Named, []store.Event{e}); err != nil {
+			return err
+		} else if !there {
+			return errTaken
 		}
 		n = e.N
 		if c, err = d.settle(tx, a.Case); err != nil || !last {

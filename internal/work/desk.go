@@ -19,6 +19,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"sync"
 	"sync/atomic"
 	"time"
 
@@ -28,6 +29,7 @@ import (
 	"selvage/internal/news"
 	"selvage/internal/schedule"
 	"selvage/internal/store"
+	"selvage/internal/store/naming"
 	"selvage/internal/track"
 	"selvage/limit"
 	"selvage/tooth"
@@ -103,9 +105,7 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 		return nil, err
 	}
 	d.queue = q
-	if err := d.finishDeleting(ctx); err != nil {
-		return nil, err
-	}
+	d.finishDeleting(ctx)
 	if err := d.retrack(ctx); err != nil {
 		return nil, err
 	}
@@ -120,16 +120,17 @@ func Open(ctx context.Context, o Options) (*Desk, error) {
 
 // Start runs checks until Stop is called.
 func (d *Desk) Start(ctx context.Context) error {
-	if !d.alone {
-		seq, err := d.ledger.End(ctx)
-		if err != nil {
-			return err
-		}
-		following, stop := context.WithCancel(ctx)
-		ended := make(chan struct{})
-		go func() { defer close(ended); d.follow(following, seq) }()
-		d.unfollow = func() { stop(); <-ended }
+	seq, err := d.ledger.End(ctx)
+	if err != nil {
+		return err
 	}
+	beside, stop := context.WithCancel(ctx)
+	var all sync.WaitGroup
+	all.Go(func() { d.goOnDeleting(beside) })
+	if !d.alone {
+		all.Go(func() { d.follow(beside, seq) })
+	}
+	d.unfollow = func() { stop(); all.Wait() }
 	return d.queue.Start(ctx)
 }
 
@@ -399,6 +400,15 @@ func (d *Desk) alter(tx *store.Tx, id, actor string, f func(*store.Tx, Case) err
 	}
 	if err := f(tx, was); err != nil {
 		return Case{}, err
+	}
+	now, err := tx.Events(id)
+	if err != nil {
+		return Case{}, err
+	}
+	if there, err := naming.Stored(tx.Context(), d.blobs, Named, now[len(events):]); err != nil {
+		return Case{}, err
+	} else if !there { // it was stored before this change, which took long
+		return Case{}, &Problem{What: "a file was deleted with another case meanwhile", Try: "add it once more"}
 	}
 	if err := d.ask(tx, id, actor, "", false); err != nil {
 		return Case{}, err

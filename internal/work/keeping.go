@@ -3,6 +3,7 @@ package work
 import (
 	"context"
 	"errors"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -10,6 +11,7 @@ import (
 
 	"selvage/internal/news"
 	"selvage/internal/store"
+	"selvage/internal/store/naming"
 )
 
 // The kinds of events of how long a case is kept. None of them counts as a change of the
@@ -89,7 +91,11 @@ func (d *Desk) LetGo(ctx context.Context, actor, id string) error {
 
 // AskDeletion asks that the files of a case be deleted, which takes a second person.
 func (d *Desk) AskDeletion(ctx context.Context, actor, id string, than time.Time) error {
-	return d.keeping(ctx, actor, id, kindDeleteAsk, reason{}, func(c Case) error { return d.deletable(ctx, c, than) })
+	last, err := d.wholeBackup(ctx)
+	if err != nil {
+		return err
+	}
+	return d.keeping(ctx, actor, id, kindDeleteAsk, reason{}, func(c Case) error { return c.deletable(than, last) })
 }
 
 // TakeBackDeletion takes back that it was asked.
@@ -128,18 +134,26 @@ func errDeleted() error {
 	return &Problem{What: "the files of this case were deleted", Try: "open a new case"}
 }
 
-// deletable says why the files of a case may not be deleted. WHY a back-up is asked for:
-// what is deleted in error is there then.
-func (d *Desk) deletable(ctx context.Context, c Case, than time.Time) error {
+// wholeBackup returns up to which place in the ledger the last back-up holds everything; 0:
+// there is none, or files were missing from it. WHY never inside a change: it reads the
+// ledger by a connection of its own, of which there are few.
+func (d *Desk) wholeBackup(ctx context.Context) (seq int64, err error) {
 	b, made, err := d.LastBackup(ctx)
+	if err != nil || !made || b.What.Missing > 0 {
+		return 0, err
+	}
+	return b.What.Events, nil
+}
+
+// deletable says why the files of a case may not be deleted. WHY a back-up is asked for:
+// what is deleted in error is there until the next one is made, which forgets it.
+func (c Case) deletable(than time.Time, whole int64) error {
 	switch {
-	case err != nil:
-		return err
 	case c.Keeping.Held != nil:
 		return &Problem{What: "this case is held: %s", About: c.Keeping.Held.What, Try: "release it first"}
 	case !c.Changed.Before(than):
 		return &Problem{What: "this case has to be kept for longer", Try: "wait until its time is over"}
-	case !made || b.At.Before(c.Changed) || b.What.Missing > 0:
+	case whole < c.Seq:
 		return &Problem{What: "there is no whole back-up that holds this case", Try: "make one first"}
 	}
 	return nil
@@ -149,17 +163,31 @@ func (d *Desk) deletable(ctx context.Context, c Case, than time.Time) error {
 // pictures, parcels. Its events stay, and with them the proof of what was done by whom. It
 // takes another person than the one who asked. A file that another case names stays.
 func (d *Desk) Delete(ctx context.Context, actor, id string, than time.Time) error {
-	mine, err := d.ownFiles(ctx, id)
+	whole, err := d.wholeBackup(ctx)
 	if err != nil {
 		return err
 	}
-	asked := ""
+	events, err := d.ledger.Events(ctx, id)
+	if err != nil {
+		return err
+	}
+	mine, err := naming.Of(ctx, d.blobs, Named, events)
+	if err != nil {
+		return err
+	}
+	// WHY read before the change, and only what is new within it: nobody else can write
+	// while it lasts.
+	book := d.book(slices.Sorted(maps.Keys(mine)))
+	if err := book.Read(ctx, d.since(ctx)); err != nil {
+		return err
+	}
+	var files []store.Hash
 	err = d.ledger.Change(ctx, func(tx *store.Tx) error {
-		events, err := tx.Events(id)
+		now, err := tx.Events(id)
 		if err != nil {
 			return err
 		}
-		c, err := Replay(id, events)
+		c, err := Replay(id, now)
 		if err != nil {
 			return err
 		}
@@ -172,11 +200,19 @@ func (d *Desk) Delete(ctx context.Context, actor, id string, than time.Time) err
 		case k.Asked.By == actor:
 			return &Problem{What: "you asked for it yourself", Try: "a second person has to delete it"}
 		}
-		if err := d.deletable(ctx, c, than); err != nil {
+		if err := c.deletable(than, whole); err != nil {
 			return err
 		}
-		asked = k.Asked.By
-		if _, err := tx.Add(id, actor, kindDeleted, deleted{Asked: asked, Files: mine}); err != nil {
+		if more, err := naming.Of(ctx, d.blobs, Named, now[len(events):]); err != nil {
+			return err
+		} else if len(more) > 0 {
+			return &Problem{What: "the case was changed meanwhile", Try: "look at it again"}
+		}
+		if err := book.Read(ctx, tx.Since); err != nil {
+			return err
+		}
+		files = slices.DeleteFunc(slices.Sorted(maps.Keys(mine)), func(h store.Hash) bool { return book.Kept(h, id) })
+		if _, err := tx.Add(id, actor, kindDeleted, deleted{Asked: k.Asked.By, Files: files}); err != nil {
 			return err
 		}
 		_, err = d.settle(tx, id)
@@ -186,19 +222,38 @@ func (d *Desk) Delete(ctx context.Context, actor, id string, than time.Time) err
 		return err
 	}
 	d.hub.Tell(news.Note{Case: id})
-	return d.remove(ctx, id, mine)
-}
-
-// remove removes files and notes that they are gone.
-func (d *Desk) remove(ctx context.Context, id string, files []store.Hash) error {
-	var errs []error
-	for _, h := range files {
-		errs = append(errs, d.blobs.Remove(ctx, h))
-	}
-	if err := errors.Join(errs...); err != nil {
+	if err := d.remove(ctx, book, id, files); err != nil {
 		return err
 	}
+	d.finishDeleting(ctx) // of others
+	return nil
+}
+
+func (d *Desk) book(files []store.Hash) *naming.Book {
+	return naming.New(d.blobs, Named, kindDeleted, files)
+}
+
+func (d *Desk) since(ctx context.Context) naming.Since {
+	return func(seq int64, limit int) ([]store.Event, error) { return d.ledger.Since(ctx, seq, limit) }
+}
+
+// remove removes those files of a case that no other case names, and notes that they are
+// gone. WHY inside the change: see [naming.Stored]. WHY looked up anew: another case may
+// name one of them since it was written down.
+func (d *Desk) remove(ctx context.Context, book *naming.Book, id string, files []store.Hash) error {
 	return d.ledger.Change(ctx, func(tx *store.Tx) error {
+		if err := book.Read(ctx, tx.Since); err != nil {
+			return err
+		}
+		var errs []error
+		for _, h := range files {
+			if !book.Kept(h, id) {
+				errs = append(errs, d.blobs.Remove(ctx, h))
+			}
+		}
+		if err := errors.Join(errs...); err != nil {
+			return err
+		}
 		if _, err := tx.Add(id, System, kindGone, struct{}{}); err != nil {
 			return err
 		}
@@ -207,49 +262,15 @@ func (d *Desk) remove(ctx context.Context, id string, files []store.Hash) error 
 	})
 }
 
-// ownFiles lists the files that only one case names, in order. Cost: every event, and
-// every stored result, is read.
-func (d *Desk) ownFiles(ctx context.Context, id string) ([]store.Hash, error) {
-	mine, others := map[store.Hash]bool{}, map[store.Hash]bool{}
-	for seq := int64(0); ; {
-		batch, err := d.ledger.Since(ctx, seq, 1000)
-		if err != nil {
-			return nil, err
-		}
-		if len(batch) == 0 {
-			break
-		}
-		for _, e := range batch {
-			seq = e.Seq
-			names, err := Named(e, func(h store.Hash) ([]byte, error) { return d.blobs.Get(ctx, h) })
-			var corrupt *store.CorruptError
-			if err != nil && !errors.Is(err, store.ErrNoBlob) && !errors.As(err, &corrupt) {
-				return nil, err
-			}
-			for h, what := range names { // into sets: order does not matter
-				if what == "" {
-					continue // gone
-				}
-				if e.Case == id {
-					mine[h] = true
-				} else {
-					others[h] = true
-				}
-			}
-		}
+// finishDeleting goes on where a program was killed, or a file could not be removed, while
+// a case was deleted. What fails is logged, and tried again later.
+func (d *Desk) finishDeleting(ctx context.Context) {
+	if err := d.deletingLeft(ctx); err != nil && ctx.Err() == nil {
+		quiet().Error("files of a deleted case could not be removed; it is tried again every hour", "error", err)
 	}
-	var out []store.Hash
-	for h := range mine { // sorted below
-		if !others[h] {
-			out = append(out, h)
-		}
-	}
-	slices.Sort(out)
-	return out, nil
 }
 
-// finishDeleting goes on where a program was killed while it deleted.
-func (d *Desk) finishDeleting(ctx context.Context) error {
+func (d *Desk) deletingLeft(ctx context.Context) error {
 	events, err := d.ledger.OfKind(ctx, kindDeleted)
 	if err != nil || len(events) == 0 {
 		return err
@@ -258,23 +279,46 @@ func (d *Desk) finishDeleting(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
+	done := map[string]bool{}
+	for _, e := range gone {
+		done[e.Case] = true
+	}
+	left := map[string][]store.Hash{}
+	var all []store.Hash
 	for _, e := range events {
-		if slices.ContainsFunc(gone, func(g store.Event) bool { return g.Case == e.Case }) {
+		if done[e.Case] {
 			continue
 		}
-		var v deleted
-		if err := e.Decode(&v); err != nil {
-			return err
-		}
-		// WHY looked up anew: another case may name one of them since.
-		left, err := d.ownFiles(ctx, e.Case)
-		if err != nil {
-			return err
-		}
-		left = slices.DeleteFunc(v.Files, func(h store.Hash) bool { return !slices.Contains(left, h) })
-		if err := d.remove(ctx, e.Case, left); err != nil {
+		if err := read(e, func(v deleted) { left[e.Case] = v.Files; all = append(all, v.Files...) }); err != nil {
 			return err
 		}
 	}
-	return nil
+	if len(left) == 0 {
+		return nil
+	}
+	book := d.book(all)
+	if err := book.Read(ctx, d.since(ctx)); err != nil {
+		return err
+	}
+	var errs []error
+	for _, id := range slices.Sorted(maps.Keys(left)) {
+		errs = append(errs, d.remove(ctx, book, id, left[id]))
+	}
+	return errors.Join(errs...)
+}
+
+// deleteAgain is how often files are tried again that could not be removed.
+const deleteAgain = time.Hour
+
+func (d *Desk) goOnDeleting(ctx context.Context) {
+	tick := time.NewTicker(deleteAgain)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+			d.finishDeleting(ctx)
+		}
+	}
 }

@@ -56,9 +56,12 @@ func (d *Desk) show(ctx context.Context, t job.Task, a checkArgs, c Case, k Chec
 		return end(shown{What: UnshownSpent})
 	}
 	h, err := d.draw(ctx, c, k, out)
+	if err == nil {
+		if err = end(shown{Shown: h}); !errors.Is(err, errTaken) {
+			return err
+		}
+	}
 	switch {
-	case err == nil:
-		return end(shown{Shown: h})
 	case errors.Is(err, errAnother):
 		return end(shown{What: UnshownAnother})
 	case errors.Is(ctx.Err(), context.DeadlineExceeded):

@@ -102,6 +102,15 @@ func damaged(h store.Hash, err error) error {
 	return &store.CorruptError{Hash: h, Kind: store.Damaged, What: "it is damaged on the disk (" + err.Error() + ")", Try: "restore it from the back-up, and have the disk looked at"}
 }
 
+// Has reports whether there is a blob.
+func (b *Blobs) Has(_ context.Context, h store.Hash) (bool, error) {
+	_, err := b.Size(h)
+	if errors.Is(err, store.ErrNoBlob) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
 // Remove removes a blob.
 func (b *Blobs) Remove(_ context.Context, h store.Hash) error {
 	if !h.Valid() {

@@ -173,6 +173,21 @@ func (s *source) Read(p []byte) (int, error) {
 	return n, err
 }
 
+// Has reports whether there is a blob.
+func (b *Blobs) Has(ctx context.Context, h store.Hash) (bool, error) {
+	if !h.Valid() {
+		return false, nil
+	}
+	_, err := b.client.StatObject(ctx, b.place.Bucket, b.name(h), minio.StatObjectOptions{})
+	switch {
+	case missing(err):
+		return false, nil
+	case err != nil:
+		return false, fmt.Errorf("stored file: %w", err)
+	}
+	return true, nil
+}
+
 // Remove removes a blob.
 func (b *Blobs) Remove(ctx context.Context, h store.Hash) error {
 	if !h.Valid() {
