@@ -49,7 +49,7 @@ const settled = 200 * time.Millisecond
 // that has it, which make deps sees to. What changes from run to run is left out.
 const font = `(() => {
 	const s = new CSSStyleSheet();
-	s.replaceSync('* { font-family: "DejaVu Sans" !important; caret-color: transparent !important } .when, .ver, .hash, .code, .hist td:first-child, [data-varies] { visibility: hidden !important }');
+	s.replaceSync('* { font-family: "DejaVu Sans" !important; caret-color: transparent !important } .when, .ver, .hash, .code, .hist:not(.tally) td:first-child, [data-varies] { visibility: hidden !important }');
 	document.adoptedStyleSheets = [s];
 	const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
 	while (texts.nextNode()) texts.currentNode.data = texts.currentNode.data.replace(/\b20\d\d-\d\d-\d\d\b/g, "2000-01-01");

@@ -26,10 +26,10 @@ const (
 	kindEnded    = "drill-ended"    // ended
 )
 
-// EventKinds lists the kinds of events of practice cases.
+// EventKinds lists the kinds of events of training cases.
 func EventKinds() []string { return []string{kindBegun, kindAnswered, kindEnded} }
 
-// Private reports whether an event is of a practice case: it is shown to nobody but who
+// Private reports whether an event is of a training case: it is shown to nobody but who
 // practised.
 func Private(e store.Event) bool { return slices.Contains(EventKinds(), e.Kind) }
 
@@ -64,7 +64,7 @@ type Told struct {
 // Right reports whether the person said what was to be done.
 func (t Told) Right() bool { return t.Person == t.There }
 
-// Drill is one practice case of one person.
+// Drill is one training case of one person.
 type Drill struct {
 	ID, Person string
 	Recipe     string
@@ -101,7 +101,7 @@ func (d Drill) Next() (p Place, ok bool) {
 
 // The reasons why something cannot be done.
 var (
-	ErrNone    = errors.New("drill: there is no such practice case")
+	ErrNone    = errors.New("drill: there is no such training case")
 	ErrOver    = errors.New("drill: it is told already")
 	ErrNotYet  = errors.New("drill: not every place has a word yet")
 	ErrChoices = errors.New("drill: this is not one of the choices")
@@ -119,7 +119,7 @@ type Book struct {
 }
 
 // Open returns the book of a ledger.
-func Open(l *store.Ledger) *Book { return &Book{ledger: l, maker: maker{turn: make(chan struct{}, 1)}} }
+func Open(l *store.Ledger) *Book { return &Book{ledger: l, maker: maker{make: Make}} }
 
 // Of returns a person's drills in their order, and nobody else's.
 func (b *Book) Of(ctx context.Context, person string) ([]Drill, error) {

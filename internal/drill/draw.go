@@ -116,7 +116,7 @@ func (s shot) take(f frame, working, opposing *mesh.Mesh, pins []picture.Pin) []
 // watermark writes over a picture in both languages of the pages that it is a made one: it
 // stays on the picture wherever that goes.
 func watermark(img *image.RGBA) {
-	const size, text = 20, "practice · Übung"
+	const size, text = 20, "training · Übung"
 	t := paint.NewTypesetter()
 	w := t.Width(text, size)
 	x, y := float64(pictureW)-w-14, 28.0

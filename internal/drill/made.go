@@ -16,14 +16,13 @@ import (
 	"selvage/r3"
 )
 
-// Made is a practice case that was made and checked.
+// Made is a training case that was made and checked.
 type Made struct {
 	Tooth    string // FDI
 	Material string
-	RoomMM   float64 // what the material needs to the opposing teeth; 0: not known
-	Truth    []Spot  // what is there
-	Program  []Spot  // what the program said
-	Other    []finding.Code
+	RoomMM   float64           // what the material needs to the opposing teeth; 0: not known
+	Truth    []Spot            // what is there
+	Program  []Spot            // what the program said of a side; all it said is in Line
 	Line     map[string]string // the verdict in one line, by language
 	Version  string
 
@@ -48,28 +47,42 @@ func (m *Made) Picture(p Place, n int, marked bool) ([]byte, bool) {
 }
 
 // Make makes the case of a recipe and a number, and checks it. A fault that this mouth does
-// not allow is tried in the next one. Cost: some seconds of a core.
+// not allow is tried in the next one; so is a mouth in which something is wrong that no side
+// shows, since whoever rightly finds nothing there would be told that they missed it. Cost:
+// some seconds of a core.
 func Make(ctx context.Context, key string, seed uint64) (*Made, error) {
 	for _, r := range recipes {
 		if r.key != key {
 			continue
 		}
-		const tries = 8
-		var c phantom.Case
-		var err error
-		for i := range uint64(tries) {
-			c, err = phantom.Make(r.spec(seed + i))
-			var cannot *phantom.FaultError
-			if !errors.As(err, &cannot) {
-				break
-			}
-		}
+		c, err := r.mouth(seed, phantom.Make)
 		if err != nil {
 			return nil, err
 		}
 		return checked(ctx, c)
 	}
-	return nil, fmt.Errorf("drill: there is no practice case %q", key)
+	return nil, fmt.Errorf("drill: there is no training case %q", key)
+}
+
+// mouth makes the first mouth from a number on that serves to train on.
+func (r recipe) mouth(seed uint64, from func(phantom.Spec) (phantom.Case, error)) (c phantom.Case, err error) {
+	const tries = 8
+	for i := range uint64(tries) {
+		c, err = from(r.spec(seed + i))
+		var cannot *phantom.FaultError
+		switch {
+		case errors.As(err, &cannot):
+		case err != nil:
+			return c, err
+		default:
+			_, nowhere := truth(c.Truth, frameOf(c.Truth.Restorations[0]))
+			if len(nowhere) == 0 {
+				return c, nil
+			}
+			err = fmt.Errorf("drill: in mouth %d of %q no side shows %v", seed+i, r.key, nowhere)
+		}
+	}
+	return c, err
 }
 
 // checked runs the check over a made case, as over any other.
@@ -93,21 +106,28 @@ func checked(ctx context.Context, c phantom.Case) (*Made, error) {
 	if row, ok := out.Limits.Clearance(limit.Selector{Material: o.Material, Cement: o.Cement, Zone: limit.Functional, Class: string(c.Prescription.Tooth.Class())}); ok && row.Flag.Set {
 		m.RoomMM = row.Flag.V
 	}
-	m.truth(c.Truth, f)
+	m.Truth, _ = truth(c.Truth, f) // mouth saw to it that every finding has a side
 	m.program(out, f)
 	m.draw(c, f)
 	return m, nil
 }
 
-// truth places what is wrong by the phantom's own account.
-func (m *Made) truth(t phantom.Truth, f frame) {
+// truth places what is wrong by the phantom's own account; nowhere is what has no side.
+func truth(t phantom.Truth, f frame) (there []Spot, nowhere []finding.Code) {
 	for _, x := range t.Findings {
 		c := finding.Code(x.Code)
 		usual, ok := c.Usual()
-		if do := answerOf(usual); ok && x.Level == "flag" && do != Nothing {
-			m.Truth = m.add(m.Truth, c, do, point(x.At), f)
+		do := answerOf(usual)
+		if !ok || x.Level != "flag" || do == Nothing {
+			continue
+		}
+		if s, ok := f.spot(c, do, point(x.At)); ok {
+			there = append(there, s)
+		} else {
+			nowhere = append(nowhere, c)
 		}
 	}
+	return there, nowhere
 }
 
 func point(p *phantom.Point) *r3.Vec {
@@ -133,20 +153,18 @@ func (m *Made) program(out check.Outcome, f frame) {
 		if x.At != nil {
 			at = &r3.Vec{X: x.At[0], Y: x.At[1], Z: x.At[2]}
 		}
-		m.Program = m.add(m.Program, x.Code, do, at, f)
+		if s, ok := f.spot(x.Code, do, at); ok {
+			m.Program = append(m.Program, s)
+		}
 	}
 }
 
-// add places a spot; what has no place on the tooth is listed apart.
-func (m *Made) add(list []Spot, c finding.Code, do Answer, at *r3.Vec, f frame) []Spot {
+// spot places something; ok is false where it has no side.
+func (f frame) spot(c finding.Code, do Answer, at *r3.Vec) (s Spot, ok bool) {
 	p, ok := f.place(c, at)
-	if !ok {
-		m.Other = append(m.Other, c)
-		return list
-	}
-	s := Spot{Place: p, Code: c, Do: do}
+	s = Spot{Place: p, Code: c, Do: do}
 	if at != nil {
 		s.At = *at
 	}
-	return append(list, s)
+	return s, ok
 }

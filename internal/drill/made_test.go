@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"selvage/finding"
+	"selvage/phantom"
 )
 
 // TestMadeKnowsWhatIsThere makes a case with two faults: the truth names both, at places
@@ -42,7 +43,7 @@ func TestMadeKnowsWhatIsThere(t *testing.T) {
 		if m.Tooth == "" || m.Line["de"] == "" || m.RoomMM <= 0 {
 			t.Errorf("%s: tooth %q, %q, room %g", r.key, m.Tooth, m.Line["de"], m.RoomMM)
 		}
-		t.Logf("%s: there %v; said %v; other %v", r.key, m.Truth, m.Program, m.Other)
+		t.Logf("%s: there %v; said %v", r.key, m.Truth, m.Program)
 		for _, p := range Places() {
 			if m.Pictures(p) == 0 {
 				t.Errorf("%s: no picture of %s", r.key, p)
@@ -65,6 +66,46 @@ func TestMadeKnowsWhatIsThere(t *testing.T) {
 		if _, ok := m.Picture(Bite, 9, false); ok {
 			t.Error("there is a tenth picture")
 		}
+	}
+}
+
+// TestWhatNoSideShows: a mouth with a fault that has no side is none to train on, nor is one
+// that does not allow the recipe's fault: the next one is made.
+func TestWhatNoSideShows(t *testing.T) {
+	at := phantom.Point{1, 2, 3}
+	truths := [][]phantom.Finding{
+		{{Code: "margin-not-captured", Level: "flag", At: &at}, {Code: "sampling-coarse", Level: "flag"}},
+		nil, // the fault cannot be made
+		{{Code: "margin-not-captured", Level: "flag", At: &at}, {Code: "sampling-coarse", Level: "advise"}},
+	}
+	made := 0
+	from := func(s phantom.Spec) (phantom.Case, error) {
+		found := truths[(s.Seed-11)%uint64(len(truths))]
+		if made++; found == nil {
+			return phantom.Case{}, &phantom.FaultError{}
+		}
+		return phantom.Case{Truth: phantom.Truth{Seed: s.Seed, Findings: found, Restorations: make([]phantom.Restoration, 1)}}, nil
+	}
+	c, err := recipes[0].mouth(11, from)
+	if err != nil || c.Truth.Seed != 13 || made != 3 {
+		t.Errorf("mouth %d after %d, %v; want mouth 13, the third", c.Truth.Seed, made, err)
+	}
+	truths = truths[:2]
+	if _, err := recipes[0].mouth(11, from); err == nil {
+		t.Error("every mouth is one that no side shows, and one was taken")
+	}
+}
+
+// TestMouthsShowTheirFaults makes the mouth whose margin the usual spacing samples too
+// coarsely, at the first try.
+func TestMouthsShowTheirFaults(t *testing.T) {
+	c, err := phantom.Make(recipes[0].spec(11))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := c.Truth.Restorations[0]
+	if there, nowhere := truth(c.Truth, frameOf(r)); len(there) == 0 || len(nowhere) > 0 {
+		t.Errorf("there %v, with no side %v; the margin is sampled every %.3f mm", there, nowhere, r.Margin.SpacingMm)
 	}
 }
 

@@ -166,7 +166,7 @@ func oneFamily(a, b string) bool {
 	return false
 }
 
-// TestAnalysesDoNotSeeTheTruth checks that only the study, practice cases, the command
+// TestAnalysesDoNotSeeTheTruth checks that only the study, training cases, the command
 // line and the benchmarks import phantom, and that phantom imports nothing that measures:
 // a truth computed by the code under test would be no truth.
 func TestAnalysesDoNotSeeTheTruth(t *testing.T) {

@@ -103,15 +103,25 @@ func (b *Book) Settings(ctx context.Context) (Settings, error) {
 	return r.settings, nil
 }
 
-// Happened returns what happened in the practice itself, the last first.
-func (b *Book) Happened(ctx context.Context, most int) ([]store.Event, error) {
+// Happened returns the last events of the practice itself that keep keeps, at most so many,
+// the last first. WHY it does not count first and choose then: a week of what is left out
+// would hide all the rest. Cost: it reads as far back as it must, at most twice over.
+func (b *Book) Happened(ctx context.Context, most int, keep func(store.Event) bool) ([]store.Event, error) {
 	r, err := b.current(ctx)
 	if err != nil {
 		return nil, err
 	}
-	events, err := b.ledger.After(ctx, practice, max(0, r.n-int64(most)))
-	slices.Reverse(events)
-	return events, err
+	for far := int64(most); ; far *= 2 {
+		events, err := b.ledger.After(ctx, practice, max(0, r.n-far))
+		if err != nil {
+			return nil, err
+		}
+		events = slices.DeleteFunc(events, func(e store.Event) bool { return !keep(e) })
+		if len(events) >= most || far >= r.n {
+			slices.Reverse(events)
+			return events[:min(most, len(events))], nil
+		}
+	}
 }
 
 // First makes the first person, who may say who else works here, and returns them with

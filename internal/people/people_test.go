@@ -349,3 +349,32 @@ func TestHostileNames(t *testing.T) {
 		t.Errorf("somebody was made all the same: %v, %v", all, err)
 	}
 }
+
+// TestPractisingHidesNothing: what happened in the practice is shown, however much of what
+// is left out came after it.
+func TestPractisingHidesNothing(t *testing.T) {
+	p := open(t)
+	a, _, err := p.First(ctx, "A. Berg", roles(people.Dentist), "482703")
+	must(t, err)
+	const drills = 70
+	must(t, p.ledger.Change(ctx, func(tx *store.Tx) error {
+		for range drills {
+			if _, err := tx.Add("", a.ID, "drill-begun", struct{}{}); err != nil {
+				return err
+			}
+		}
+		return nil
+	}))
+	seen := 0
+	keep := func(e store.Event) bool { seen++; return e.Kind != "drill-begun" }
+	all, err := p.Happened(ctx, 60, keep)
+	must(t, err)
+	if len(all) == 0 || all[len(all)-1].N != 1 || seen <= drills {
+		t.Fatalf("of %d events looked at, %d are shown: %+v", seen, len(all), all)
+	}
+	last, err := p.Happened(ctx, 1, keep)
+	must(t, err)
+	if len(last) != 1 || last[0].N != all[0].N {
+		t.Errorf("the last is %+v, want event %d", last, all[0].N)
+	}
+}

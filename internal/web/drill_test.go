@@ -13,7 +13,7 @@ import (
 	"selvage/internal/store"
 )
 
-// madeCase begins a practice case and waits until it is made.
+// madeCase begins a training case and waits until it is made.
 func (c *chair) madeCase() (at string) {
 	c.t.Helper()
 	page, at, status := c.send("/drill", nil)
@@ -22,22 +22,24 @@ func (c *chair) madeCase() (at string) {
 	}
 	for end := time.Now().Add(4 * time.Minute); strings.Contains(page, "is being made"); {
 		if time.Now().After(end) {
-			c.t.Fatal("the practice case was not made")
+			c.t.Fatal("the training case was not made")
 		}
-		wants(c.t, page, `class="practice-mark"`)
+		wants(c.t, page, `class="training-mark"`)
 		time.Sleep(200 * time.Millisecond)
 		page, _, _ = c.get(at)
 	}
 	return at
 }
 
-// TestPracticeIsNoCase goes through a practice case without a script: nothing is told
-// before it ends, every page says that it is practice, nobody else finds it, and neither
+// TestTrainingIsNoCase goes through a training case without a script: nothing is told
+// before it ends, every page says that it is training, nobody else finds it, and neither
 // the start page, the board, the figures, their table, one's own rates, what other programs
 // read nor what the manager sees know of it.
-func TestPracticeIsNoCase(t *testing.T) {
+func TestTrainingIsNoCase(t *testing.T) {
 	i := install(t, time.Now)
 	boss := i.browser(t)
+	start, _, _ := boss.get("/")
+	wants(t, start, `href="/drill"`) // before there is any case
 	boss.first("M. Ander", "482703", "manager", "dentist", "lead")
 	i.worked(t, 3, boss.id("M. Ander"))
 	figures := func() string {
@@ -50,7 +52,7 @@ func TestPracticeIsNoCase(t *testing.T) {
 
 	c := i.helper(t, boss, "E. Falk", "615029")
 	at := c.madeCase()
-	mark := `class="practice-mark"`
+	mark := `class="training-mark"`
 	page, _, _ := c.get(at)
 	wants(t, page, mark, "side 1 of 6", "From above", "/picture/occlusal/0")
 	for _, tell := range []string{"There was", "The program said"} {
@@ -91,9 +93,9 @@ func TestPracticeIsNoCase(t *testing.T) {
 		t.Error("a picture is empty")
 	}
 	page, _, _ = c.get("/drill")
-	wants(t, page, mark, "of 6 sides right")
+	wants(t, page, mark, "of 6 sides right", "Only you see this page")
 	page, _, _ = c.get("/quality/mine")
-	wants(t, page, "1 practice cases; in the last", "Nothing counted yet", "You brought no scans")
+	wants(t, page, "Training cases: 1. In the last", "Nothing counted yet", "You brought no scans")
 
 	if now := figures(); now != before {
 		t.Error("the practice's figures changed")
@@ -144,7 +146,7 @@ func TestBrowserPractisesByTouch(t *testing.T) {
 	s := browse(t, i.url)
 	s.Fingers()
 	s.Go(s.url + "/drill")
-	s.Says("Begin a practice case")
+	s.Says("Begin a training case")
 	s.looked("drills")
 	s.Touch("Go on where you were")
 	s.Says("side 1 of 6")
@@ -167,7 +169,10 @@ func TestBrowserPractisesByTouch(t *testing.T) {
 	browser.Ask[bool](s.Page, `(document.querySelectorAll("img").forEach((i) => { i.loading = "eager"; }), true)`)
 	s.Until(`[...document.images].every((i) => i.complete && i.naturalWidth === 720)`)
 	s.looked("drill-told")
-	s.Touch("My practice cases")
+	s.Touch("My training cases")
 	s.Says("5 of 6 sides right")
+	if browser.Ask[bool](s.Page, `document.body.textContent.includes("Only you see this page")`) {
+		t.Error("nobody is signed in: whoever comes to the chair sees the page")
+	}
 	s.sound("drills, one")
 }

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"net/url"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -51,6 +52,7 @@ func (i *installation) worked(t *testing.T, n int, who ...string) {
 
 // TestOwnRatesAreForOneself: the practice's figures are for dentists, the manager and the
 // clinical lead; a person's for that person and the lead, on the page and in the table.
+// While two alone have work here, nobody's row stands beside the total of both.
 func TestOwnRatesAreForOneself(t *testing.T) {
 	i := install(t, time.Now)
 	boss := i.browser(t)
@@ -66,6 +68,21 @@ func TestOwnRatesAreForOneself(t *testing.T) {
 	}
 	berg, dahl, falk, holm := enter("A. Berg"), enter("C. Dahl"), enter("E. Falk"), enter("G. Holm")
 	i.worked(t, 24, boss.id("A. Berg"), boss.id("C. Dahl"))
+	for _, c := range []*chair{berg, dahl, boss} {
+		page, _, _ := c.get("/quality")
+		page = page[strings.Index(page, "<main"):]
+		wants(t, page, "North Bench", "fewer than three people")
+		table, _, _ := c.get("/quality.csv")
+		wants(t, table, "all,,24,")
+		for _, row := range []string{`row">A. Berg`, `row">C. Dahl`, "person,"} {
+			if strings.Contains(page, row) || strings.Contains(table, row) {
+				t.Errorf("of two, %s is told beside the total", row)
+			}
+		}
+	}
+	all, _, _ := holm.get("/quality")
+	wants(t, all, `row">A. Berg`, `row">C. Dahl`) // who leads sees everybody's anyway
+	i.worked(t, 3, boss.id("G. Holm"))
 
 	for _, tt := range []struct {
 		say   string
@@ -73,10 +90,10 @@ func TestOwnRatesAreForOneself(t *testing.T) {
 		sees  []string
 		never []string
 	}{
-		{"a dentist", berg, []string{"Right the first time", `row">A. Berg`, "North Bench"}, []string{"C. Dahl"}},
-		{"the other dentist", dahl, []string{`row">C. Dahl`}, []string{"A. Berg"}},
-		{"the manager", boss, []string{"North Bench"}, []string{"A. Berg", "C. Dahl"}},
-		{"the clinical lead", holm, []string{`row">A. Berg`, `row">C. Dahl`}, nil},
+		{"a dentist", berg, []string{"Right the first time", `row">A. Berg`, "North Bench", "Your own row"}, []string{"C. Dahl", "G. Holm", "fewer than three"}},
+		{"the other dentist", dahl, []string{`row">C. Dahl`}, []string{"A. Berg", "G. Holm"}},
+		{"the manager", boss, []string{"North Bench"}, []string{"A. Berg", "C. Dahl", "G. Holm"}},
+		{"the clinical lead", holm, []string{`row">A. Berg`, `row">C. Dahl`, `row">G. Holm`}, nil},
 	} {
 		page, status, _ := tt.c.get("/quality")
 		if status != http.StatusOK {
@@ -105,6 +122,36 @@ func TestOwnRatesAreForOneself(t *testing.T) {
 	wants(t, page, "of 12: between")
 	if _, status, _ := i.browser(t).get("/quality/mine"); status != http.StatusOK && status != http.StatusUnauthorized {
 		t.Errorf("nobody's own page: status %d", status)
+	}
+}
+
+// TestLooksBackSomeMonths: the months that are chosen hold for all of the page and for the
+// table, but for what needs a hundred pieces of work.
+func TestLooksBackSomeMonths(t *testing.T) {
+	var ago atomic.Int64 // months
+	ago.Store(6)
+	i := install(t, func() time.Time { return time.Now().AddDate(0, -int(ago.Load()), 0) })
+	c := i.browser(t)
+	at := c.seatable("C-1007")
+	c.first("A. Berg", "482703", "dentist", "manager")
+	c.send(at+"/alarm", url.Values{"finding": {"1"}, "right": {"no"}})
+	c.send(at+"/hand-off", url.Values{"do": {"elsewhere"}})
+	c.send(at+"/seated", url.Values{"outcome": {"remake"}, "seen": {"margin"}})
+	i.worked(t, 109, "p-one", "p-two", "p-three")
+	ago.Store(0)
+	c.in("A. Berg", "482703")
+	i.worked(t, 3, "p-one", "p-two", "p-three")
+
+	page, _, _ := c.get("/quality")
+	wants(t, page, "of 113", "The check at hand-off had spoken of it: 1", "1 of 1; too few to say", `href="/quality.csv?months=0"`, "· all time", "<td>1</td><th scope=\"row\">North Bench")
+	page, _, _ = c.get("/quality?months=3")
+	wants(t, page, "of 3; too few to say", "Nothing counted", "had spoken of it: 0", `href="/quality.csv?months=3"`, "· all time", "<td>1</td><th scope=\"row\">North Bench")
+	table, _, _ := c.get("/quality.csv")
+	wants(t, table, "all,,113,", "finding-not-right,")
+	table, _, _ = c.get("/quality.csv?months=3")
+	wants(t, table, "all,,3,", "laboratory,North Bench,2,")
+	if strings.Contains(table, "finding-") {
+		t.Errorf("what was said of findings before is in the table:\n%s", table)
 	}
 }
 

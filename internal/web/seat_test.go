@@ -28,6 +28,7 @@ func TestFromTryInToRemake(t *testing.T) {
 	c := sit(t)
 	at := c.seatable("C-1007")
 	c.first("A. Berg", "482703", "dentist", "manager")
+	c.send(at+"/decide", url.Values{"choice": {"accept"}, "reason": {"Seen and probed"}})
 	c.send(at+"/hand-off", url.Values{"do": {"elsewhere"}})
 	page, _, _ := c.get(at + "/seat")
 	wants(t, page, "not in the building", "step 1 of 14", "In the hand", "Bite once more")
@@ -53,7 +54,7 @@ func TestFromTryInToRemake(t *testing.T) {
 	if !strings.Contains(where, "/remake") {
 		t.Errorf("a remake leads on to %s", where)
 	}
-	wants(t, page, "to be made again", "Wrong: margin.", "What the check had said at hand-off", "speaks of what was seen", "Nothing said yet.")
+	wants(t, page, "to be made again", "Wrong: margin.", "What the check had said at hand-off", "Decided: Accept · A. Berg: Seen and probed", "speaks of what was seen", "Nothing said yet.")
 	line := regexp.MustCompile(`(?s)What the check had said at hand-off</h2>.*?<p class="say">(.*?)</p>`).FindStringSubmatch(page)[1]
 	if !strings.Contains(line, "margin") {
 		t.Errorf("at hand-off the check had said %q", line)

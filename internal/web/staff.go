@@ -12,6 +12,7 @@ import (
 	"selvage/internal/casefile"
 	"selvage/internal/drill"
 	"selvage/internal/people"
+	"selvage/internal/store"
 	"selvage/internal/web/api"
 )
 
@@ -298,7 +299,7 @@ func (s *Server) staff(w http.ResponseWriter, r *http.Request, status int, probl
 	for _, m := range people.IdleChoices() {
 		v.Idle = append(v.Idle, choice{Value: strconv.Itoa(m), Name: v.W.T("minutes", strconv.Itoa(m)), Chosen: m == settings.Idle})
 	}
-	events, err := s.book.Happened(r.Context(), happenedShown)
+	events, err := s.book.Happened(r.Context(), happenedShown, func(e store.Event) bool { return !drill.Private(e) }) // how somebody practises is theirs
 	if err != nil {
 		return err
 	}
@@ -307,9 +308,6 @@ func (s *Server) staff(w http.ResponseWriter, r *http.Request, status int, probl
 		return err
 	}
 	for _, e := range events {
-		if drill.Private(e) { // how somebody practises is theirs
-			continue
-		}
 		var about struct {
 			Person string `json:"person"`
 		}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"maps"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
@@ -52,11 +53,43 @@ func TestCatalogues(t *testing.T) {
 			t.Errorf("%s has %d texts, %s %d", lang, len(w.text), languages[0], len(first.text))
 		}
 	}
+	for _, p := range begun(t) {
+		if !slices.ContainsFunc(slices.Collect(maps.Keys(first.text)), func(k string) bool { return strings.HasPrefix(k, p) }) {
+			t.Errorf("a page makes keys that begin with %q, and no catalogue has any", p)
+		}
+	}
 	for _, k := range named(t) {
 		if _, ok := first.text[k]; !ok {
 			t.Errorf("a page names %q, which no catalogue has", k)
 		}
 	}
+}
+
+// begun lists the beginnings of the keys that rooms make of parts, from the pages' catalogue
+// (w or W) and not from the reports' (words).
+func begun(t *testing.T) []string {
+	t.Helper()
+	var out []string
+	re := regexp.MustCompile(`\b[wW]\.T\("([^"]+\.)" ?\+`)
+	for _, pattern := range []string{"*.go", "*/*.go"} {
+		files, err := filepath.Glob(pattern)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range files {
+			data, err := os.ReadFile(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, m := range re.FindAllStringSubmatch(string(data), -1) {
+				out = append(out, m[1])
+			}
+		}
+	}
+	if len(out) < 10 {
+		t.Errorf("only %d keys made of parts were found", len(out))
+	}
+	return out
 }
 
 func verbs(s string) string {
@@ -345,8 +378,8 @@ func lookedBack() []string {
 	for _, k := range []string{"laboratory", "material", "tooth", "depth", "person"} {
 		keys = append(keys, "by."+k)
 	}
-	for _, k := range []string{"few", "within", "inner", "outer"} {
-		keys = append(keys, "stands."+k)
+	for _, k := range review.AllStands() {
+		keys = append(keys, "stands."+string(k))
 	}
 	for _, k := range []string{"to-word", "away", "to-seat", "adjusting"} {
 		keys = append(keys, "took."+k)

@@ -189,7 +189,7 @@ func (c *Case) applyCheck(e store.Event) (changed bool, err error) {
 	case kindDecided:
 		err = read(e, func(v Decision) { c.Decided = &Signed[Decision]{v, e.Actor, e.At} })
 	case kindAlarm:
-		err = read(e, func(v Alarm) { c.judge(v) })
+		err = read(e, func(v Alarm) { v.At = e.At; c.judge(v) })
 	case kindClock:
 		err = read(e, func(v schedule.Tick) { v.At, v.By = e.At, e.Actor; c.Ticks = append(c.Ticks, v) })
 	case kindUnclock:

@@ -2,6 +2,7 @@ package work
 
 import (
 	"slices"
+	"time"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
@@ -102,6 +103,8 @@ type Alarm struct {
 	Finding int          `json:"finding"` // its number in the report
 	Code    finding.Code `json:"code"`
 	Right   bool         `json:"right"`
+
+	At time.Time `json:"-"` // when it was said
 }
 
 type signed struct {

@@ -1,5 +1,5 @@
 // Package exercise is the room where somebody practises: a made case is judged side by
-// side, then told. Every page and every picture of it says that it is practice.
+// side, then told. Every page and every picture of it says that it is training.
 package exercise
 
 import (

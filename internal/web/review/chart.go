@@ -131,7 +131,7 @@ func FunnelChart(w page.Words, all quality.Rate, groups []Group) template.HTML {
 		}
 	}
 	low = min(low, quality.Funnel(all.Share, quality.Few, quality.Inner).Low)
-	low = float64(int(low*5)) / 5
+	low = min(float64(int(low*5))/5, 0.8) // where all is right, too, there is a height to draw in
 	var ticks []float64
 	for t := low; t <= 1.0001; t += 0.2 {
 		ticks = append(ticks, t)
@@ -156,11 +156,11 @@ func FunnelChart(w page.Words, all quality.Rate, groups []Group) template.HTML {
 		}
 		at := p.at(float64(g.Right.Of), g.Right.Share)
 		switch Stands(all, g) {
-		case "outer":
+		case FarUp, FarDown:
 			p.put(`<rect class="dot" x="-8" y="-8" width="16" height="16" transform="translate(%.1f %.1f) rotate(45)"/>`, at[0], at[1])
-		case "inner":
+		case Up, Down:
 			p.put(`<circle class="ring" cx="%.1f" cy="%.1f" r="7"/>`, at[0], at[1])
-		default:
+		case Few, Within:
 			p.put(`<circle class="dot" cx="%.1f" cy="%.1f" r="6"/>`, at[0], at[1])
 		}
 		p.text(at[0]+12, at[1]-8, "mark", fmt.Sprint(i+1))
@@ -168,18 +168,40 @@ func FunnelChart(w page.Words, all quality.Rate, groups []Group) template.HTML {
 	return p.end()
 }
 
-// Stands tells where a group stands in the funnel of all: within, inner (outside the inner
-// limits) or outer; few where it is too small to be in it.
-func Stands(all quality.Rate, g Group) string {
-	switch {
-	case g.Right.Small():
-		return "few"
-	case quality.Funnel(all.Share, g.Right.Of, quality.Outer).Outside(g.Right.Share) != 0:
-		return "outer"
-	case quality.Funnel(all.Share, g.Right.Of, quality.Inner).Outside(g.Right.Share) != 0:
-		return "inner"
+// Stand is where a group stands in the funnel of all.
+type Stand string
+
+// The stands: up is better than chance alone would have it, down is worse; far is outside
+// the outer limits, else outside the inner ones.
+const (
+	Few     Stand = "few" // too small to be in the funnel
+	Within  Stand = "within"
+	Up      Stand = "inner-up"
+	Down    Stand = "inner-down"
+	FarUp   Stand = "outer-up"
+	FarDown Stand = "outer-down"
+)
+
+// AllStands lists the stands.
+func AllStands() []Stand { return []Stand{Few, Within, Up, Down, FarUp, FarDown} }
+
+// Stands tells where a group stands in the funnel of all.
+func Stands(all quality.Rate, g Group) Stand {
+	if g.Right.Small() {
+		return Few
 	}
-	return "within"
+	side := func(level float64) int { return quality.Funnel(all.Share, g.Right.Of, level).Outside(g.Right.Share) }
+	switch outer, inner := side(quality.Outer), side(quality.Inner); {
+	case outer > 0:
+		return FarUp
+	case outer < 0:
+		return FarDown
+	case inner > 0:
+		return Up
+	case inner < 0:
+		return Down
+	}
+	return Within
 }
 
 // SumChart draws a running sum with the line where it alarms; alarms are triangles.

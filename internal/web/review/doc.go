@@ -2,5 +2,5 @@
 // which findings were right, which were missing, and how long things took. It reads what
 // happened in cases and keeps nothing; intervals and charts' limits are package quality's.
 //
-// What it counts is told by [Work]. Practice cases are no cases and never come here.
+// What it counts is told by [Work]. Training cases are no cases and never come here.
 package review

@@ -111,8 +111,16 @@ type Judged struct {
 func Judgements(f Facts) []Judged {
 	var out []Judged
 	for _, c := range finding.Codes() {
-		t := f.Alarms[c]
-		j := Judged{Code: c, False: quality.NewRate(t.Wrong, t.Right+t.Wrong)}
+		wrong, taps := 0, 0
+		for _, t := range f.Taps {
+			if t.Code != c {
+				continue
+			}
+			if taps++; !t.Right {
+				wrong++
+			}
+		}
+		j := Judged{Code: c, False: quality.NewRate(wrong, taps)}
 		for _, m := range f.Misses {
 			if m.Missed() && slices.Contains(m.Silent, c) {
 				j.Silent++

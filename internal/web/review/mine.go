@@ -86,7 +86,7 @@ func (v *mineView) scans(all []Scanning) {
 	}
 }
 
-// drills tells how practice went. It is drawn apart: a practice case is no case.
+// drills tells how training went. It is drawn apart: a training case is no case.
 func (v *mineView) drills(all []drill.Drill) {
 	var steps []Step
 	var last drill.Drill

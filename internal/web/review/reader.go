@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"time"
 
 	"selvage/finding"
 	"selvage/internal/casefile"
@@ -21,18 +22,32 @@ const (
 
 // Facts are what was learned from all cases.
 type Facts struct {
-	Works    []Work                // by the day of the first visit
-	Alarms   map[finding.Code]Taps // what dentists said of findings
+	Works    []Work // by the day of the first visit
+	Taps     []Tap  // what dentists said of findings
 	Misses   []Miss
 	Scanning map[string][]Scanning // by who brought the scans, by day
 }
 
-// Taps are a dentist's words on a finding.
-type Taps struct{ Right, Wrong int }
+// Tap is a dentist's word on a finding.
+type Tap struct {
+	Code  finding.Code
+	Right bool
+	Day   time.Time
+}
+
+// Since returns what was learned of work from a time on: work that was first tried in then,
+// its remakes, and what was said of findings then. Scanning stays as it is.
+func (f Facts) Since(from time.Time) Facts {
+	f.Works = slices.DeleteFunc(slices.Clone(f.Works), func(w Work) bool { return w.Day.Before(from) })
+	f.Taps = slices.DeleteFunc(slices.Clone(f.Taps), func(t Tap) bool { return t.Day.Before(from) })
+	f.Misses = slices.DeleteFunc(slices.Clone(f.Misses), func(m Miss) bool { return m.Day.Before(from) })
+	return f
+}
 
 // Miss is a remake and what the check at hand-off had said of it.
 type Miss struct {
 	Case    string
+	Day     time.Time      // of the first visit
 	Seen    []finding.Code // raised, and of the family of what was seen
 	Silent  []finding.Code // of the family, and not raised
 	Checked bool           // there was a check at hand-off
@@ -133,7 +148,7 @@ func (r *Reader) of(ctx context.Context, events []store.Event, c work.Case) (lea
 	if !w.Remade {
 		return l, nil
 	}
-	m := Miss{Case: c.ID, Ours: ours(w)}
+	m := Miss{Case: c.ID, Day: w.Day, Ours: ours(w)}
 	if _, k, ok := c.HandedOver(w.Remake); ok && k.State == work.Done {
 		_, rep, err := r.desk.Result(ctx, k)
 		switch {
@@ -190,7 +205,7 @@ func (m Miss) Missed() bool {
 
 // facts adds up what was learned, in the order of days.
 func (r *Reader) facts() Facts {
-	f := Facts{Alarms: map[finding.Code]Taps{}, Scanning: map[string][]Scanning{}}
+	f := Facts{Scanning: map[string][]Scanning{}}
 	for _, l := range r.cases { // sorted below
 		if l.work != nil {
 			f.Works = append(f.Works, *l.work)
@@ -199,13 +214,7 @@ func (r *Reader) facts() Facts {
 			f.Misses = append(f.Misses, *l.miss)
 		}
 		for _, a := range l.alarms {
-			t := f.Alarms[a.Code]
-			if a.Right {
-				t.Right++
-			} else {
-				t.Wrong++
-			}
-			f.Alarms[a.Code] = t
+			f.Taps = append(f.Taps, Tap{Code: a.Code, Right: a.Right, Day: a.At})
 		}
 		if l.scanning != nil {
 			for _, p := range l.brought {
@@ -218,6 +227,12 @@ func (r *Reader) facts() Facts {
 			return c
 		}
 		return strings.Compare(a.Case, b.Case)
+	})
+	slices.SortFunc(f.Taps, func(a, b Tap) int {
+		if c := a.Day.Compare(b.Day); c != 0 {
+			return c
+		}
+		return strings.Compare(string(a.Code), string(b.Code))
 	})
 	slices.SortFunc(f.Misses, func(a, b Miss) int { return strings.Compare(a.Case, b.Case) })
 	for _, s := range f.Scanning {

@@ -120,7 +120,10 @@ func TestMisses(t *testing.T) {
 			t.Errorf("%s, and it counts as missed: %+v", say, m)
 		}
 	}
-	f := Facts{Misses: []Miss{spoke, silent}, Alarms: map[finding.Code]Taps{finding.MarginUnclear: {Right: 3, Wrong: 1}}}
+	f := Facts{Misses: []Miss{spoke, silent}}
+	for i := range 4 {
+		f.Taps = append(f.Taps, Tap{Code: finding.MarginUnclear, Right: i > 0}, Tap{Code: finding.Undercut, Right: true})
+	}
 	got := map[finding.Code]Judged{}
 	for _, j := range Judgements(f) {
 		got[j.Code] = j
@@ -168,6 +171,23 @@ func TestGroups(t *testing.T) {
 	}
 	if n := NotRight(works); n[0].Rate.Hits != 1 || n[1].Rate.Hits != 0 {
 		t.Errorf("not right: %+v", n)
+	}
+}
+
+// TestSince: work counts from the day on which it was first tried in, a dentist's word from
+// the day on which it was said.
+func TestSince(t *testing.T) {
+	f := Facts{
+		Works:  []Work{{Case: "a", Day: at(3, 9)}, {Case: "b", Day: at(5, 9)}},
+		Taps:   []Tap{{Code: finding.Undercut, Day: at(3, 9)}, {Code: finding.Undercut, Right: true, Day: at(5, 9)}},
+		Misses: []Miss{{Case: "a", Day: at(3, 9)}, {Case: "b", Day: at(5, 9)}},
+	}
+	got := f.Since(at(4, 0))
+	if len(got.Works) != 1 || len(got.Taps) != 1 || len(got.Misses) != 1 || got.Works[0].Case != "b" || !got.Taps[0].Right || got.Misses[0].Case != "b" {
+		t.Errorf("%+v", got)
+	}
+	if len(f.Works) != 2 || f.Works[0].Case != "a" {
+		t.Error("what it was taken from changed")
 	}
 }
 
@@ -246,8 +266,19 @@ func TestChartsHoldWhatTheyShow(t *testing.T) {
 	if strings.Count(s, `class="dot"`)+strings.Count(s, `class="ring"`) != 2 || !strings.Contains(s, "rotate(45)") {
 		t.Errorf("two groups are drawn, the bad one as a diamond:\n%s", s)
 	}
-	if Stands(all, groups[1]) != "outer" || Stands(all, groups[2]) != "few" {
-		t.Errorf("b stands %s, c %s", Stands(all, groups[1]), Stands(all, groups[2]))
+	for right, want := range map[int]Stand{30: FarDown, 70: Down, 80: Within, 90: Up, 100: FarUp} {
+		if got := Stands(all, Group{Right: quality.NewRate(right, 100)}); got != want {
+			t.Errorf("%d of 100 where all have 80 %%: %s, want %s", right, got, want)
+		}
+	}
+	if got := Stands(all, groups[2]); got != Few {
+		t.Errorf("five of six: %s", got)
+	}
+	for _, share := range []quality.Rate{quality.NewRate(120, 120), quality.NewRate(0, 120)} {
+		s = string(FunnelChart(english{}, share, []Group{{Key: "a", Right: share}}))
+		if strings.Contains(s, "NaN") || strings.Contains(s, "Inf") || strings.Count(s, `class="tick-y"`) < 2 {
+			t.Errorf("where all end alike:\n%s", s)
+		}
 	}
 	c := quality.CUSUM{P0: 0.1, Ratio: 2, H: 1}
 	s = string(SumChart(english{}, c, c.Run([]bool{true, true, false})))

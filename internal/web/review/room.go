@@ -42,9 +42,10 @@ type row struct {
 
 // part is one table.
 type part struct {
-	Key, Title string
-	Rows       []row
-	Open       bool
+	Title, Note string
+	Rows        []row
+	Open        bool
+	Held        bool // its rows are for nobody to see
 }
 
 // judgedRow is one finding code with what became of it.
@@ -59,6 +60,7 @@ type view struct {
 	W        page.Words
 	Persons  bool // who looks may see others' work
 	Spans    []page.Choice
+	Months   string // that the page looks back; 0: all
 	All      Group
 	AllText  string
 	AllBar   template.HTML
@@ -99,7 +101,14 @@ func (s Room) show(w http.ResponseWriter, r *http.Request) error {
 	}
 	me := s.Person(r)
 	v := view{W: s.Words(r), Persons: me.May(people.Persons)}
-	works := since(f.Works, r.URL.Query().Get("months"), s.Now(), &v)
+	months := span(r)
+	for _, m := range spans {
+		v.Spans = append(v.Spans, page.Choice{Value: strconv.Itoa(m), Name: v.W.T("span." + strconv.Itoa(m)), Chosen: m == months})
+	}
+	v.Months = strconv.Itoa(months)
+	ever := f.Works
+	f = within(f, months, s.Now())
+	works := f.Works
 	v.All = GroupOf("", works)
 	v.AllText, v.AllBar, v.Remade = Say(v.W, v.All.Right), Bar(v.All.Right), Say(v.W, v.All.Remade)
 	for _, c := range NotRight(works) {
@@ -108,10 +117,13 @@ func (s Room) show(w http.ResponseWriter, r *http.Request) error {
 	for _, c := range Reasons(works) {
 		v.Reasons = append(v.Reasons, row{Name: v.W.T("fault." + c.Key), Right: Say(v.W, c.Rate), OneBar: Bar(c.Rate)})
 	}
-	for i, k := range kinds(me, v.Persons) {
-		p := part{Key: k.name, Title: v.W.T("by." + k.name), Open: i == 0}
+	for i, k := range kinds(me, v.Persons, works) {
+		p := part{Title: v.W.T("by." + k.name), Open: i == 0, Held: k.held}
+		if k.note != "" {
+			p.Note = v.W.T(k.note)
+		}
 		for _, g := range By(works, k.keys) {
-			if k.only != "" && g.Key != k.only {
+			if !k.shows(g.Key) {
 				continue
 			}
 			p.Rows = append(p.Rows, row{
@@ -123,24 +135,25 @@ func (s Room) show(w http.ResponseWriter, r *http.Request) error {
 	}
 	v.findings(f)
 	v.times(works)
-	v.overTime(f.Works, kinds(me, v.Persons), by)
+	v.overTime(ever, kinds(me, v.Persons, ever), by)
 	return s.Show(w, r, page.Shown{Name: "quality", Title: v.W.T("quality.title"), View: v})
 }
 
-// since keeps the works of the last months, and offers how many.
-func since(works []Work, months string, now time.Time, v *view) []Work {
-	n, _ := strconv.Atoi(months) // anything else is all of it
+// span reads how many months back an address looks.
+func span(r *http.Request) int {
+	n, _ := strconv.Atoi(r.URL.Query().Get("months")) // anything else is all of it
 	if !slices.Contains(spans, n) {
-		n = 0
+		return 0
 	}
-	for _, m := range spans {
-		v.Spans = append(v.Spans, page.Choice{Value: strconv.Itoa(m), Name: v.W.T("span." + strconv.Itoa(m)), Chosen: m == n})
+	return n
+}
+
+// within keeps what was learned of the last months.
+func within(f Facts, months int, now time.Time) Facts {
+	if months == 0 {
+		return f
 	}
-	if n == 0 {
-		return works
-	}
-	from := now.AddDate(0, -n, 0)
-	return slices.DeleteFunc(slices.Clone(works), func(w Work) bool { return w.Day.Before(from) })
+	return f.Since(now.AddDate(0, -months, 0))
 }
 
 // findings tells which findings were right, and which were missing.
@@ -210,7 +223,7 @@ func (v *view) overTime(works []Work, ks []kind, by func(string) string) {
 		f := funnelView{Title: v.W.T("by." + k.name)}
 		groups := By(works, k.keys)
 		for i, g := range groups {
-			f.Rows = append(f.Rows, row{N: i + 1, Name: k.say(v.W, by, g.Key), Right: Say(v.W, g.Right), Stands: v.W.T("stands." + Stands(all, g)), Small: g.Right.Small()})
+			f.Rows = append(f.Rows, row{N: i + 1, Name: k.say(v.W, by, g.Key), Right: Say(v.W, g.Right), Stands: v.W.T("stands." + string(Stands(all, g))), Small: g.Right.Small()})
 		}
 		f.Chart = FunnelChart(v.W, all, groups)
 		v.Funnels = append(v.Funnels, f)
@@ -235,16 +248,20 @@ func (s Room) export(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	f = within(f, span(r), s.Now())
 	by, err := s.Names(r)
 	if err != nil {
 		return err
 	}
 	me, words := s.Person(r), s.Words(r)
 	tables := []Table{{Name: "all", Groups: []Group{GroupOf("", f.Works)}}}
-	for _, k := range kinds(me, me.May(people.Persons)) {
+	for _, k := range kinds(me, me.May(people.Persons), f.Works) {
+		if k.held {
+			continue
+		}
 		t := Table{Name: k.name}
 		for _, g := range By(f.Works, k.keys) {
-			if k.only != "" && g.Key != k.only {
+			if !k.shows(g.Key) {
 				continue
 			}
 			if k.name == "person" {

@@ -169,7 +169,7 @@ func (s Room) saidThen(r *http.Request, v *remakeView, by func(string) string) e
 	}
 	v.Sent, v.Line = page.Minute(sent.At), k.LineIn(v.W.Language())
 	if d := v.Case.Decided; d != nil && d.What.Check == k.ID {
-		v.Decided = v.W.T("dentist.decided") + " " + v.W.T("page.Choice."+string(d.What.Choice)) + " · " + by(d.By)
+		v.Decided = v.W.T("dentist.decided") + " " + v.W.T("choice."+string(d.What.Choice)) + " · " + by(d.By)
 		if d.What.Reason != "" {
 			v.Decided += ": " + d.What.Reason
 		}
