@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -148,6 +149,7 @@ func TestBackUpWhileInUse(t *testing.T) {
 	h.checked(t)
 	to := filepath.Join(t.TempDir(), "backup")
 	stop, stopped := make(chan bool), make(chan error)
+	var added atomic.Int64
 	go func() {
 		for i := 0; ; i++ {
 			select {
@@ -164,9 +166,14 @@ func TestBackUpWhileInUse(t *testing.T) {
 				stopped <- err
 				return
 			}
+			added.Add(1)
 		}
 	}()
 	for i := range 4 {
+		was := added.Load()
+		for end := time.Now().Add(time.Minute); added.Load() < was+2 && time.Now().Before(end); {
+			time.Sleep(time.Millisecond) // one of them, at the least, is begun and ended after the copy before
+		}
 		d, err := backup.Make(ctx, h.source(), to, i == 2)
 		ok(t, err)
 		if d.Copied == 0 || d.Proved < d.Copied || len(d.Missing) > 0 {
@@ -410,5 +417,36 @@ func TestInterruptedBackUp(t *testing.T) {
 	ok(t, err)
 	if d.Copied != 1 || bytes.Equal([]byte(d.End), []byte(before.End)) {
 		t.Errorf("%d copied after the interruption, want 1", d.Copied)
+	}
+}
+
+// TestDeletedIsForgotten: what was deleted leaves the back-up, also where one was interrupted
+// after its list was written; what came back since stays.
+func TestDeletedIsForgotten(t *testing.T) {
+	h, to, ctx := open(t, t.TempDir(), newKey(t)), t.TempDir(), context.Background()
+	gone, back, kept := h.add(t, "gone"), h.add(t, "back"), h.add(t, "kept")
+	before, err := backup.Make(ctx, h.source(), to, false)
+	ok(t, err)
+	sealed, err := os.ReadFile(h.path(to, gone))
+	ok(t, err)
+	for _, f := range []store.Hash{gone, back} {
+		ok(t, h.desk.Ledger().Change(ctx, func(tx *store.Tx) error {
+			_, err := tx.Add("some", "boss", "files-deleted", map[string]any{"files": []store.Hash{f}})
+			return err
+		}))
+	}
+	h.add(t, "back")
+	d, err := backup.Make(ctx, h.source(), to, false)
+	ok(t, err)
+	there := func(f store.Hash) bool {
+		_, err := os.Stat(h.path(to, f))
+		return err == nil
+	}
+	if there(gone) || !there(back) || !there(kept) || len(d.Blobs) != len(before.Blobs)-1 {
+		t.Errorf("gone is there: %v, back: %v, kept: %v; %d listed", there(gone), there(back), there(kept), len(d.Blobs))
+	}
+	ok(t, os.WriteFile(h.path(to, gone), sealed, 0o600)) // as a kill after the list leaves it
+	if _, err = backup.Make(ctx, h.source(), to, false); err != nil || there(gone) || !there(back) || !there(kept) {
+		t.Errorf("%v; gone is there: %v, back: %v, kept: %v", err, there(gone), there(back), there(kept))
 	}
 }

@@ -94,10 +94,8 @@ func Make(ctx context.Context, s Source, to string, all bool) (Done, error) {
 	if err := d.write(to); err != nil {
 		return d, writing(to, err)
 	}
-	for h := range m.dropped { // in any order
-		if err := m.to.Remove(ctx, h); err != nil {
-			return d, writing(to, err)
-		}
+	if err := m.sweep(ctx); err != nil {
+		return d, writing(to, err)
 	}
 	return d, forget(to, d.Database.File)
 }
@@ -202,8 +200,6 @@ type maker struct {
 	old   List                  // what the folder held before
 	want  map[store.Hash]string // what is named, in words
 	order []store.Hash
-
-	dropped map[store.Hash]bool // was deleted, and is named by nothing since
 }
 
 // events verifies the ledger in a copy of the database and notes what its events name.
@@ -286,19 +282,33 @@ func (m *maker) note(ctx context.Context, e store.Event) error {
 			continue
 		}
 		m.add(h, what)
-		delete(m.dropped, h)
 	}
 	return nil
 }
 
-// drop forgets what was deleted, also in the folder of the back-up.
+// drop forgets what was deleted.
 func (m *maker) drop(h store.Hash) {
 	delete(m.want, h)
-	if m.dropped == nil {
-		m.dropped = map[store.Hash]bool{}
-	}
-	m.dropped[h] = true
 	m.order = slices.DeleteFunc(m.order, func(o store.Hash) bool { return o == h })
+}
+
+// sweep removes from the back-up what the list does not name: what was deleted. WHY all that
+// lies there is held against the list: a back-up before may have been interrupted between
+// its list and this. What is missing from the source stays, should it lie there.
+func (m *maker) sweep(ctx context.Context) error {
+	named := map[store.Hash]bool{}
+	for _, b := range m.done.Blobs {
+		named[b.Hash] = true
+	}
+	for _, n := range m.done.Missing {
+		named[n.Hash] = true
+	}
+	return m.to.Each(ctx, func(h store.Hash) error {
+		if named[h] {
+			return nil
+		}
+		return m.to.Remove(ctx, h)
+	})
 }
 
 // blobs copies what is missing and reads it again, and with all also what was there.

@@ -30,7 +30,11 @@ func Open(dir string, key *Key) (*Blobs, error) {
 	if err != nil {
 		return nil, err
 	}
-	for _, path := range left {
+	taken, err := filepath.Glob(filepath.Join(dir, "??", "unfinished-*")) // by [Blobs.Take]
+	if err != nil {
+		return nil, err
+	}
+	for _, path := range append(left, taken...) {
 		if err := os.Remove(path); err != nil {
 			return nil, fmt.Errorf("folder of stored scans: %w", err)
 		}

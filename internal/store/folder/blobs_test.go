@@ -87,13 +87,17 @@ func wantCorrupt(t *testing.T, err error, words string) {
 
 func TestOpenClearsWhatACrashLeft(t *testing.T) {
 	dir := t.TempDir()
-	left := filepath.Join(dir, "unfinished-123")
-	if err := os.WriteFile(left, []byte("half"), 0o600); err != nil {
-		t.Fatal(err)
+	all := []string{filepath.Join(dir, "unfinished-123"), filepath.Join(dir, "ab", "unfinished-123")}
+	for _, left := range all {
+		if err := errors.Join(os.MkdirAll(filepath.Dir(left), 0o700), os.WriteFile(left, []byte("half"), 0o600)); err != nil {
+			t.Fatal(err)
+		}
 	}
 	open(t, dir, filepath.Join(t.TempDir(), "key"))
-	if _, err := os.Stat(left); !errors.Is(err, os.ErrNotExist) {
-		t.Errorf("it is still there: %v", err)
+	for _, left := range all {
+		if _, err := os.Stat(left); !errors.Is(err, os.ErrNotExist) {
+			t.Errorf("it is still there: %v", err)
+		}
 	}
 }
 
