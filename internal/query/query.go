@@ -64,6 +64,8 @@ type Step struct {
 	To     Role      `json:"to,omitempty"`    // of a question
 	Owner  string    `json:"owner,omitempty"` // of a question, or who takes it over
 	Until  string    `json:"until,omitempty"` // of a question: the day by which it is to be answered
+
+	Earlier bool `json:"earlier,omitempty"` // it answers a parcel before the last one, and settles nothing
 }
 
 // Thread is how it stands with a case's queries.
@@ -85,6 +87,9 @@ type Span struct {
 func Of(steps []Step) Thread {
 	t := Thread{Steps: steps}
 	for _, s := range steps {
+		if s.Earlier {
+			continue
+		}
 		switch s.What {
 		case Asked:
 			t.ask(s)

@@ -11,7 +11,7 @@ import (
 
 // Form is the form of [Facts] as they are stored. It grows where they change their meaning,
 // so that what an earlier version of the program stored is computed anew.
-const Form = 1
+const Form = 2
 
 // Facts are what the standing of a case rests on. A day that is not known is 0.
 type Facts struct {
@@ -22,6 +22,7 @@ type Facts struct {
 
 	Sent    int64         `json:"sent,omitempty"`    // when, in milliseconds since 1970; 0: not yet
 	Answer  Answer        `json:"answer,omitempty"`  // of the laboratory since then
+	Replied int64         `json:"replied,omitempty"` // when its query was answered last since then, milliseconds since 1970
 	Asked   bool          `json:"asked,omitempty"`   // a query waits
 	To      query.Role    `json:"to,omitempty"`      // whom it is put to
 	Owner   string        `json:"owner,omitempty"`   // who answers for it
@@ -30,7 +31,7 @@ type Facts struct {
 	Here    bool          `json:"here,omitempty"`    // it came back
 	Whole   bool          `json:"whole,omitempty"`   // and all of it is sound
 	Again   bool          `json:"again,omitempty"`   // it is to be made again, and was not sent since
-	Over    bool          `json:"over,omitempty"`    // seated
+	Over    bool          `json:"over,omitempty"`    // seated, or its files were deleted
 	Loose   bool          `json:"loose,omitempty"`   // the temporary is loose or lost
 	Since   calendar.Date `json:"since,omitempty"`   // a temporary has been in place since then
 	Due     calendar.Date `json:"due,omitempty"`     // back in the practice
@@ -65,7 +66,7 @@ const (
 	StandToSend   Standing = "to-send"
 	StandToCut    Standing = "to-cut"  // made in the house, and not cut
 	StandInspect  Standing = "inspect" // here, and not inspected
-	StandSilent   Standing = "silent"  // sent before today, and not accepted
+	StandSilent   Standing = "silent"  // sent, or its query answered, before today, and not accepted
 	StandOut      Standing = "out"     // at the laboratory
 	StandHere     Standing = "here"    // inspected, to be seated
 	StandSeated   Standing = "seated"
@@ -159,7 +160,7 @@ func (f *Facts) onTheWay(d *Day) risk {
 		return inspect
 	case f.Due != 0 && f.Due < d.Today:
 		return late
-	case f.Answer == Silent && f.Sent < d.Began:
+	case f.Answer != Accepted && max(f.Sent, f.Replied) < d.Began:
 		return silent
 	}
 	return out

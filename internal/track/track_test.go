@@ -70,6 +70,8 @@ func TestStandings(t *testing.T) {
 		{"asked, on its last day", asked, "2026-05-06", track.StandAsked},
 		{"asked, beyond its day", asked, "2026-05-07", track.StandOverdue},
 		{"asked, and no day was kept", with(asked, func(f *track.Facts) { f.Until = 0 }), "2026-06-07", track.StandAsked},
+		{"answered today", with(asked, func(f *track.Facts) { f.Asked, f.Replied = false, sent("2026-05-06") }), "2026-05-06", track.StandOut},
+		{"answered, and nobody accepted", with(asked, func(f *track.Facts) { f.Asked, f.Replied = false, sent("2026-05-06") }), "2026-05-07", track.StandSilent},
 		{"asked, and it came all the same", with(asked, func(f *track.Facts) { f.Here = true }), "2026-05-07", track.StandInspect},
 		{"refused", with(out, func(f *track.Facts) { f.Answer = track.Refused }), "2026-05-06", track.StandRefused},
 		{"late, and seated much later", with(accepted, func(f *track.Facts) { f.Seat = day(t, "2026-06-18") }), "2026-05-14", track.StandLate},

@@ -35,17 +35,14 @@ func (c Case) Facts() track.Facts {
 	f.Due, f.Seat = day(d.Due), day(d.Seat)
 	if len(c.Order.Restorations) > 0 {
 		f.Tooth = c.Order.Restorations[0].Tooth.Number()
-		if f.Since = day(d.Prepared); f.Since == 0 && !c.Opened.IsZero() && !f.House {
-			f.Since = turnaround.MomentOf(c.Opened).Day
+		if !f.House { // WHY not the day on which the case was opened: nobody cut anything then
+			f.Since = day(d.Prepared)
 		}
-	}
-	if f.House {
-		f.Since = 0
 	}
 	if n := len(c.Sent); n > 0 {
 		f.Sent = c.Sent[n-1].At.UnixMilli()
 	}
-	f.Answer = c.answered()
+	f.Answer, f.Replied = c.answered()
 	t := query.Of(c.Thread)
 	f.Asked, f.To, f.Owner, f.Until = t.Waits(), t.To, t.Owner, day(t.Until)
 	b, here := c.cameBack()
@@ -54,25 +51,36 @@ func (c Case) Facts() track.Facts {
 		f.Over = c.Visits[n-1].Outcome != seating.Remake
 		f.Again = !f.Over && !c.sentSince(c.Visits[n-1].Day())
 	}
+	if c.Keeping.Deleted != nil {
+		f.Over = true
+	}
 	return f
 }
 
-// answered is what the laboratory said last since the case was last sent.
-func (c Case) answered() track.Answer {
-	out := track.Silent
+// answered is what the laboratory said last since the case was last sent, and when a query
+// of it was answered last since then, in milliseconds since 1970. WHY work that was accepted
+// is so again once a query is answered: it is at the bench.
+func (c Case) answered() (out track.Answer, replied int64) {
+	accepted := false
 	for _, s := range c.Thread {
-		switch s.What {
-		case query.Sent:
-			out = track.Silent
-		case query.Asked:
+		switch {
+		case s.Earlier:
+		case s.What == query.Sent:
+			out, replied, accepted = track.Silent, 0, false
+		case s.What == query.Asked:
 			out = track.Queried
-		case query.Accepted:
-			out = track.Accepted
-		case query.Refused:
-			out = track.Refused
+		case s.What == query.Answered:
+			replied = s.At.UnixMilli()
+			if accepted {
+				out = track.Accepted
+			}
+		case s.What == query.Accepted:
+			out, accepted = track.Accepted, true
+		case s.What == query.Refused:
+			out, accepted = track.Refused, false
 		}
 	}
-	return out
+	return out, replied
 }
 
 // sentSince reports whether the case was sent, or its block released, after a moment.

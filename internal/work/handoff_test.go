@@ -5,6 +5,9 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
+	"image"
+	"image/png"
 	"slices"
 	"strings"
 	"testing"
@@ -13,10 +16,12 @@ import (
 	"selvage/calendar"
 	"selvage/internal/casefile"
 	"selvage/internal/exchange"
+	"selvage/internal/mill"
 	"selvage/internal/query"
 	"selvage/internal/seating"
 	"selvage/internal/store"
 	"selvage/internal/track"
+	"selvage/internal/turnaround"
 	"selvage/internal/work"
 )
 
@@ -29,6 +34,13 @@ func wish() work.Wish {
 func ready(t *testing.T) (*work.Desk, string) {
 	t.Helper()
 	d, id := profiled(t)
+	readied(t, d, id)
+	return d, id
+}
+
+// readied makes a case of [profile] ready to be handed off.
+func readied(t *testing.T, d *work.Desk, id string) {
+	t.Helper()
 	ctx := context.Background()
 	ok(t, d.AddScans(ctx, "a", id, []work.Incoming{{Name: "Jane Roe upper.stl", Role: "working", Data: strings.NewReader("solid Jane Roe\nendsolid Jane Roe\n")}}))
 	plan := func() work.Plan {
@@ -51,7 +63,123 @@ func ready(t *testing.T) (*work.Desk, string) {
 	if b := see(t, d, id).Blocked(plan()); len(b) > 0 {
 		t.Fatalf("blocked by %v", b)
 	}
-	return d, id
+}
+
+// TestNothingOldIsRecorded: a parcel that was packed, and a block that was looked at, before
+// the case was changed are not recorded as sent and released.
+func TestNothingOldIsRecorded(t *testing.T) {
+	c := dig(t)
+	c.now = monday
+	id := profile(t, c.Desk)
+	readied(t, c.Desk, id)
+	ctx := t.Context()
+	n := 0
+	changed := func() {
+		n++
+		ok(t, c.AddScans(ctx, "a", id, []work.Incoming{{Name: "newer.stl", Data: strings.NewReader(fmt.Sprint(n))}}))
+	}
+	var picture bytes.Buffer
+	ok(t, png.Encode(&picture, image.NewGray(image.Rect(0, 0, 9, 9))))
+	plan := func() work.Plan {
+		p, err := c.Plan(ctx, see(t, c.Desk, id), "", monday)
+		ok(t, err)
+		return p
+	}
+	p := plan()
+	for _, meanwhile := range []func(){
+		changed,
+		func() { ok(t, c.AddPhoto(ctx, "a", id, work.ShowsShade, picture.Bytes())) },
+		func() {
+			ok(t, c.Mark(ctx, "a", id, work.Mark{Lack: work.CheckMark, How: work.SendAnyway, Reason: "seen once more"}))
+		},
+	} {
+		c.n, c.before[1] = 0, meanwhile
+		refusedFor(t, c.HandOff(ctx, "a", id, p, wish(), monday), "changed meanwhile")
+		if s := see(t, c.Desk, id).Sent; len(s) > 0 {
+			t.Fatalf("sent %+v", s)
+		}
+	}
+	c.n, c.before[1] = 0, func() { ok(t, c.Cancel(ctx, "a", id)) } // which changes nothing that is packed
+	ok(t, c.HandOff(ctx, "a", id, p, wish(), monday))
+	c.before[1] = changed
+	ok(t, c.SetOrder(ctx, "a", id, func(o *casefile.Case) error { o.Restorations[0].MadeBy = casefile.InHouse; return nil }))
+	p = plan()
+	c.n = 0
+	refusedFor(t, c.Release(ctx, "a", id, p, mill.Block{18, 14, 12}, "", "the dentist decided so"), "changed meanwhile")
+	if x := see(t, c.Desk, id).Cuts; len(x) > 0 {
+		t.Errorf("released %+v", x)
+	}
+	ok(t, c.Release(ctx, "a", id, plan(), mill.Block{18, 14, 12}, "", "the dentist decided so"))
+}
+
+// TestARemakeIsForeseenAnew: the days of work that is made again are counted from when it was
+// sent again; what was asked about the first of it delays it by nothing.
+func TestARemakeIsForeseenAnew(t *testing.T) {
+	c := dig(t)
+	at := func(d int) time.Time { c.now = monday.AddDate(0, 0, d); return c.now }
+	at(0)
+	id := profile(t, c.Desk)
+	other := func(what exchange.Answer) exchange.Receipt {
+		return exchange.Receipt{Schema: exchange.ReceiptSchema, Answer: what, Reason: exchange.ShadeDoubt, By: "T.", At: "2026-05-04T12:00:00Z"}
+	}
+	forecast := func() turnaround.Forecast {
+		p, err := c.Plan(t.Context(), see(t, c.Desk, id), "", c.now)
+		ok(t, err)
+		return p.Forecast
+	}
+	ctx := t.Context()
+	ok(t, c.SentElsewhere(ctx, "a", id))
+	ok(t, c.NoteReceipt(ctx, "a", id, other(exchange.Accept), true, c.now))
+	first := forecast()
+	at(1)
+	ok(t, c.NoteReceipt(ctx, "a", id, other(exchange.Query), true, c.now))
+	at(14)
+	ok(t, c.Seat(ctx, "a", id, seating.Seated{Outcome: seating.Remake, Seen: seating.FaultMargin}))
+	at(28) // four weeks later, also a Monday
+	if f := forecast(); !f.Assumed || f.Waiting || f.Counted-first.Counted != 28 {
+		t.Errorf("not sent again: %+v, first %+v", f, first)
+	}
+	ok(t, c.SentElsewhere(ctx, "a", id))
+	at(29)
+	ok(t, c.NoteReceipt(ctx, "a", id, other(exchange.Accept), true, c.now))
+	if f := forecast(); f.Assumed || f.Waiting || f.Paused > 0 || f.Counted-first.Counted != 29 {
+		t.Errorf("sent again: %+v, first %+v", f, first)
+	}
+}
+
+// TestALateReceiptSettlesNothing: what answers a parcel before the last one is kept, and
+// neither accepts the last one, nor refuses it, nor asks about it.
+func TestALateReceiptSettlesNothing(t *testing.T) {
+	c := dig(t)
+	c.now = monday
+	id := profile(t, c.Desk)
+	readied(t, c.Desk, id)
+	ctx := t.Context()
+	var sent []work.Sending
+	for i := range 2 {
+		p, err := c.Plan(ctx, see(t, c.Desk, id), "", monday)
+		ok(t, err)
+		ok(t, c.HandOff(ctx, "a", id, p, wish(), monday.Add(time.Duration(i)*time.Hour)))
+		sent = see(t, c.Desk, id).Sent
+	}
+	rec := exchange.Receipt{Schema: exchange.ReceiptSchema, Reason: exchange.ShadeDoubt, By: "T.", At: "2026-05-04T12:00:00Z"}
+	for _, a := range exchange.Answers() {
+		rec.Answer, rec.Parcel = a, sent[0].Parcel
+		ok(t, c.NoteReceipt(ctx, "a", id, rec, false, monday))
+		k := see(t, c.Desk, id)
+		last := k.Thread[len(k.Thread)-1]
+		if f := k.Facts(); f.Answer != track.Silent || f.Asked || !last.Earlier || last.Reason != string(rec.Reason) {
+			t.Errorf("%s of the first parcel: %+v, %+v", a, f, last)
+		}
+		if p, err := c.Plan(ctx, k, "", monday); err != nil || !p.Forecast.Assumed {
+			t.Errorf("%s of the first parcel: %+v, %v", a, p.Forecast, err)
+		}
+	}
+	rec.Answer, rec.Parcel = exchange.Accept, sent[1].Parcel
+	ok(t, c.NoteReceipt(ctx, "a", id, rec, false, monday))
+	if f := see(t, c.Desk, id).Facts(); f.Answer != track.Accepted {
+		t.Errorf("the second parcel was accepted: %+v", f)
+	}
 }
 
 func TestHandOffPacksAndRecords(t *testing.T) {
@@ -202,11 +330,15 @@ func TestFactsFollowFromEvents(t *testing.T) {
 		{"06", "query-said", `{"text":"no answer"}`, track.StandAsked},
 		{"07", "query-taken", `{}`, track.StandOverdue},
 		{"07", "query-answered", `{"text":"as drawn"}`, track.StandOut},
+		{"08", "viewed", `{"what":"board"}`, track.StandSilent}, // answered yesterday, and nobody accepted
 		{"08", "receipt-noted", `{"receipt":{"answer":"query","reason":"surface-missing","by":"T."},"to":"assistant","until":"2026-05-11"}`, track.StandAsked},
 		{"08", "handed-off", `{"parcel":"q","version":1}`, track.StandOut},
 		{"11", "receipt-noted", `{"receipt":{"answer":"accept","by":"T."}}`, track.StandOut},
-		{"11", "temporary-noted", `{"loose":true}`, track.StandLoose},
-		{"11", "temporary-noted", `{"loose":false}`, track.StandOut},
+		{"11", "receipt-noted", `{"receipt":{"answer":"query","reason":"shade","by":"T."},"to":"assistant","until":"2026-05-12"}`, track.StandAsked},
+		{"11", "query-answered", `{"text":"2M2"}`, track.StandOut},
+		{"12", "viewed", `{"what":"board"}`, track.StandOut}, // it was accepted before it was asked about
+		{"12", "temporary-noted", `{"loose":true}`, track.StandLoose},
+		{"12", "temporary-noted", `{"loose":false}`, track.StandOut},
 		{"21", "viewed", `{"what":"board"}`, track.StandLate},
 		{"22", "viewed", `{"what":"board"}`, track.StandSeatSoon},
 		{"22", "work-returned", `{"day":"2026-05-22","sound":["tooth"]}`, track.StandSeatSoon},
@@ -225,6 +357,9 @@ func TestFactsFollowFromEvents(t *testing.T) {
 		if got := c.Facts().Standing(d); got != tt.want {
 			t.Errorf("on the %s, after %s: %s, want %s", tt.day, tt.kind, got, tt.want)
 		}
+	}
+	if f := (work.Case{ID: "n", Opened: monday, Order: casefile.Case{Restorations: c.Order.Restorations}}).Facts(); f.Since != 0 {
+		t.Errorf("a temporary is in place since %s, and nobody said when the tooth was prepared", f.Since)
 	}
 	if f := c.Facts(); f.Tooth != 26 || f.Lab != "Lab" || f.Since.String() != "2026-05-04" {
 		t.Errorf("facts %+v", f)

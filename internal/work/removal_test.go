@@ -210,6 +210,9 @@ func TestTheLastCaseTakesTheFileAlong(t *testing.T) {
 	c.due(t, a)
 	ok(t, c.remove(a))
 	c.holds(t, map[string]bool{"one": false, "two": true, "both": true})
+	if rows, _, err := c.Board(t.Context(), 10, c.now); err != nil || len(rows) != 1 || rows[0].ID != b {
+		t.Errorf("on the board: %+v, %v; want the case that was not deleted", rows, err)
+	}
 	c.due(t, b)
 	ok(t, c.remove(b))
 	c.holds(t, map[string]bool{"two": false, "both": false})

@@ -8,6 +8,7 @@ import (
 
 	"selvage/internal/exchange"
 	"selvage/internal/query"
+	"selvage/internal/seating"
 	"selvage/internal/store"
 	"selvage/internal/turnaround"
 	"selvage/limit"
@@ -67,7 +68,9 @@ func (c *Case) applyThread(e store.Event) (changed bool, err error) {
 	case kindReceipt:
 		err = read(e, func(v Noted) {
 			v.By, v.At = e.Actor, e.At
-			c.Notes, c.Thread = append(c.Notes, v), append(c.Thread, v.step())
+			s := v.step()
+			s.Earlier = c.overtaken(v.Receipt)
+			c.Notes, c.Thread = append(c.Notes, v), append(c.Thread, s)
 		})
 	case kindAnswered:
 		err = read(e, func(v said) { add(query.Answered, v.Text, "") })
@@ -81,18 +84,26 @@ func (c *Case) applyThread(e store.Event) (changed bool, err error) {
 	return true, err
 }
 
+// overtaken reports whether a receipt answers a parcel after which another was sent.
+func (c Case) overtaken(r exchange.Receipt) bool {
+	n := len(c.Sent)
+	return n > 0 && r.Parcel != "" && r.Parcel != c.Sent[n-1].Parcel
+}
+
 // Queries returns how it stands with what the laboratory asks.
 func (c Case) Queries() query.Thread { return query.Of(c.Thread) }
 
 // onTheWay returns when the work was sent, when it was accepted, and when queries were open;
-// work that was not sent is taken to be sent now. After a refusal it begins anew.
+// work that was not sent is taken to be sent now. After a refusal, and where it is made
+// again, it begins anew.
 func (c Case) onTheWay(now time.Time) (sent turnaround.Moment, accepted *turnaround.Moment, pauses []turnaround.Pause) {
 	at := func(t time.Time) turnaround.Moment { return turnaround.MomentOf(t.In(now.Location())) }
 	sent = turnaround.MomentOf(now)
-	var since time.Time
+	since := c.remade()
 	begun := false
 	for _, s := range c.Thread {
 		switch {
+		case s.Earlier || !s.At.After(since):
 		case s.What == query.Refused:
 			since, begun, accepted, sent = s.At, false, nil, turnaround.MomentOf(now)
 		case s.What == query.Sent && !begun:
@@ -103,6 +114,17 @@ func (c Case) onTheWay(now time.Time) (sent turnaround.Moment, accepted *turnaro
 		}
 	}
 	return sent, accepted, c.Queries().Pauses(since, at)
+}
+
+// remade returns when the last visit ended after which the work is made again; zero: none
+// did.
+func (c Case) remade() time.Time {
+	for _, v := range slices.Backward(c.Visits) {
+		if v.Outcome == seating.Remake {
+			return v.Day()
+		}
+	}
+	return time.Time{}
 }
 
 // NoteReceipt records what the laboratory answered. A receipt that came as a file must be

@@ -97,6 +97,9 @@ func (s Speaker) Thread(steps []query.Step, lab string) []Line {
 			if o.Due != "" {
 				l.Text += " · " + s.T("field.dates.due") + " " + o.Due
 			}
+			if o.Earlier {
+				l.Text += " · " + s.T("query.earlier")
+			}
 		case query.Taken:
 			l.Text = s.T("query.taken")
 		case query.Sent:
