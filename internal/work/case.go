@@ -69,7 +69,7 @@ type Scan struct {
 	Role  finding.Role `json:"role,omitempty"` // empty: told from the shape
 	Given bool         `json:"given,omitempty"`
 	Added time.Time    `json:"-"`
-	Out   bool         `json:"-"` // left out: an old version, or not of this case
+	Out   bool         `json:"out,omitempty"` // left out: an old version, or not of this case
 }
 
 // State is how far a check has come.

@@ -94,6 +94,7 @@ func TestSignedCaseIsLeftAlone(t *testing.T) {
 	ctx := context.Background()
 	d := open(t, t.TempDir())
 	ok(t, d.Deliver(ctx, "share", delivery("scans", "prep.stl", string(solid("first")))))
+	ok(t, d.Deliver(ctx, "share", delivery("scans", "prep.stl", string(solid("better"))))) // the first is left out
 	id := cases(t, d)[0].ID
 	ok(t, d.SetOrder(ctx, "asst", id, name26))
 	if k := await(t, d, id); k.State != work.Done {
@@ -102,7 +103,7 @@ func TestSignedCaseIsLeftAlone(t *testing.T) {
 	ok(t, d.Decide(ctx, "dr", id, work.Accept, "seen"))
 	ok(t, d.Sign(ctx, "dr", id))
 	ok(t, d.Deliver(ctx, "share", delivery("scans", "prep.stl", "of the next patient")))
-	if c := see(t, d, id); len(c.Scans) != 1 || len(cases(t, d)) != 2 {
+	if c := see(t, d, id); len(c.Scans) != 2 || len(c.Used()) != 1 || len(cases(t, d)) != 2 {
 		t.Errorf("%d scans, %d cases; want the signed case as it was, and a new one", len(c.Scans), len(cases(t, d)))
 	}
 }
