@@ -288,12 +288,24 @@ func (d *Desk) HandOff(ctx context.Context, actor, id string, p Plan, w Wish, no
 		return err
 	}
 	return d.change(ctx, id, actor, func(tx *store.Tx, was Case) error {
-		if was.N != c.N && len(was.Blocked(p)) > 0 {
+		if !was.packedAs(c, p) {
 			return &Problem{What: "the case was changed meanwhile", Try: "look at it again"}
 		}
 		_, err := tx.Add(id, actor, kindHandedOff, s)
 		return err
 	})
+}
+
+// packedAs reports whether a parcel of the case as it was before holds what it holds now. A
+// check that starts or fails meanwhile changes no parcel; see [Case.cutAs].
+func (c Case) packedAs(before Case, p Plan) bool {
+	is, err := c.cuts()
+	was, errWas := before.cuts()
+	check, version := c.cutFrom()
+	checkWas, versionWas := before.cutFrom()
+	return err == nil && errWas == nil && is == was && check == checkWas && version == versionWas &&
+		slices.Equal(c.Marks, before.Marks) && slices.Equal(c.Blocked(p), before.Blocked(p)) &&
+		slices.EqualFunc(c.Photos, before.Photos, func(a, b Photo) bool { return a.ID == b.ID })
 }
 
 // write packs a parcel, encrypted where that is wanted.
