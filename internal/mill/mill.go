@@ -21,7 +21,9 @@ type Code string
 
 // The codes.
 const (
-	NotMade     Code = "material"     // this material is not cut from a block in a practice
+	NotMade     Code = "material" // this material is not cut from a block in a practice
+	NotSaid     Code = "material-unsaid"
+	NoLimit     Code = "no-limit"     // the table of limits does not say what this material needs
 	Unsuited    Code = "finish-line"  // an edge without bulk chips where it is milled
 	Mixed       Code = "finish-mixed" // the finish line changes its form around the tooth
 	EdgeThin    Code = "edge"         // the finish line is narrower than the material needs
@@ -37,14 +39,14 @@ const (
 
 // Codes lists the codes.
 func Codes() []Code {
-	return []Code{NotMade, Unsuited, Mixed, EdgeThin, RoomShort, ToolCuts, Undercut, MarginOpen, NotMeasured, BlockUnsaid, BlockSmall, BlockUsual}
+	return []Code{NotMade, NotSaid, NoLimit, Unsuited, Mixed, EdgeThin, RoomShort, ToolCuts, Undercut, MarginOpen, NotMeasured, BlockUnsaid, BlockSmall, BlockUsual}
 }
 
 // Doubt is one thing that speaks against cutting.
 type Doubt struct {
 	Code  Code    `json:"code"`
 	Stops bool    `json:"stops,omitempty"` // it needs a name and a reason; else it is worth a word
-	What  string  `json:"what,omitempty"`  // of what was not measured: the name of the measure in a report
+	What  string  `json:"what,omitempty"`  // the name in a report of what was not measured, or has no limit
 	Is    float64 `json:"is,omitempty"`    // mm
 	U     float64 `json:"u,omitempty"`     // expanded uncertainty of it, k = 2, mm
 	Need  float64 `json:"need,omitempty"`  // mm
@@ -66,7 +68,10 @@ var cutFrom = []limit.Material{
 // is what the check measured.
 func Doubts(t limit.Table, order casefile.Restoration, rep casefile.RestorationReport, b Block) []Doubt {
 	k := look{t: t, order: order, m: rep.Measures, class: string(order.Tooth.Number().Class())}
-	if order.Material != "" && !slices.Contains(cutFrom, order.Material) {
+	switch {
+	case order.Material == "":
+		k.add(Doubt{Code: NotSaid, Stops: true})
+	case !slices.Contains(cutFrom, order.Material):
 		k.add(Doubt{Code: NotMade, Stops: true})
 	}
 	k.margin()
@@ -103,6 +108,14 @@ func (k *look) add(d Doubt) { k.out = append(k.out, d) }
 
 func (k *look) unknown(what string) { k.add(Doubt{Code: NotMeasured, Stops: true, What: what}) }
 
+// unlimited adds that a measure can be held against nothing. Where nobody said which
+// material it is, that says it.
+func (k *look) unlimited(what string) {
+	if k.order.Material != "" {
+		k.add(Doubt{Code: NoLimit, Stops: true, What: what})
+	}
+}
+
 // below adds a doubt where a measure is below a need: proven it stops, too close to call it
 // is worth a word.
 func (k *look) below(c Code, is, u, need float64) {
@@ -136,7 +149,10 @@ func (k *look) finishLine() {
 		k.add(Doubt{Code: Mixed})
 	}
 	need, ok := k.t.Minimum(limit.Selector{Material: k.order.Material, Cement: k.order.Cement, Zone: limit.Edge, Class: k.class})
-	if ok && need.Flag.Set {
+	switch {
+	case !ok:
+		k.unlimited("finish_line")
+	case need.Flag.Set: // some are only advised
 		k.below(EdgeThin, f.WidthMinMM, f.U, need.Flag.V)
 	}
 }
@@ -157,6 +173,8 @@ func (k *look) room() {
 			k.below(RoomShort, z.m.Value, z.m.U, need.Flag.V)
 		case !z.m.Measured():
 			k.unknown(z.name)
+		default:
+			k.unlimited(z.name)
 		}
 	}
 }
@@ -198,31 +216,42 @@ func (k *look) undercut() {
 		return
 	}
 	most, ok := k.t.Find(limit.UndercutDepth, limit.Selector{})
-	if ok && d.Value+d.U > most.Flag.V {
+	switch {
+	case !ok:
+		k.unlimited("undercut_depth_max_mm")
+	case d.Value+d.U > most.Flag.V:
 		k.add(Doubt{Code: Undercut, Stops: d.Value-d.U > most.Flag.V, Is: d.Value, U: d.U, Need: most.Flag.V})
 	}
 }
 
 // block holds the block against what has to come out of it: at the least the outline of the
 // margin, as wide as it is, with the height of the walls and the room above them; as a rule
-// the usual tooth of its number, on which no refusal may rest.
+// the usual tooth of its number, on which no refusal may rest. Where the walls were not
+// measured the outline is held against it all the same.
 func (k *look) block(b Block) {
 	if !b.Said() {
 		k.add(Doubt{Code: BlockUnsaid, Stops: true})
 		return
 	}
-	least, ok := k.least()
-	if ok && !b.holds(k.blank(least)) {
-		k.add(Doubt{Code: BlockSmall, Stops: true, Is: slices.Max(b[:]), Need: slices.Max(k.blankOf(least))})
+	least, high, ok := k.least()
+	if !ok && len(k.m.Margin.Points) > 0 { // else that is said of the margin
+		k.unknown("insertion_axis")
+	}
+	if is, need, short := b.short(k.blank(least)); short {
+		k.add(Doubt{Code: BlockSmall, Stops: true, Is: is, Need: need})
 		return
 	}
+	if !high {
+		k.unknown("wall_height_min_mm")
+	}
 	usual, ok := tooth.Dimensions(k.order.Tooth.Number())
-	if ok && !b.holds(k.blank(Block{usual.Height, usual.MD, usual.BL})) {
-		k.add(Doubt{Code: BlockUsual, Is: slices.Max(b[:]), Need: slices.Max(k.blankOf(Block{usual.Height, usual.MD, usual.BL}))})
+	if !ok {
+		return
+	}
+	if is, need, short := b.short(k.blank(Block{usual.Height, usual.MD, usual.BL})); short {
+		k.add(Doubt{Code: BlockUsual, Is: is, Need: need})
 	}
 }
-
-func (k *look) blankOf(crown Block) []float64 { b := k.blank(crown); return b[:] }
 
 // blank is the block that a crown of a size is cut from: enlarged by as much as its material
 // shrinks when it is sintered, with a border on every side.
@@ -237,22 +266,37 @@ func (k *look) blank(crown Block) Block {
 	return crown
 }
 
-// holds reports whether another block fits into b, some way round.
-func (b Block) holds(o Block) bool {
+// short reports whether another block does not fit into b, whichever way round, and returns
+// the side that lacks most, with what it would have to be, mm.
+func (b Block) short(o Block) (is, need float64, short bool) {
 	slices.Sort(b[:])
 	slices.Sort(o[:])
-	return b[0] >= o[0] && b[1] >= o[1] && b[2] >= o[2]
+	for i := range b {
+		if lacks := o[i] - b[i]; lacks > 0 && lacks > need-is {
+			is, need, short = b[i], o[i], true
+		}
+	}
+	return is, need, short
 }
 
 // least is the size that the crown has at the least: the outline of the margin across the
-// insertion axis, and along it the lowest wall with the least room above it.
-func (k *look) least() (Block, bool) {
-	g, a, h, room := k.m.Margin, k.m.InsertionAxis, k.m.WallHeightMin, k.m.ClearancePatch
-	if len(g.Points) < 3 || a.Not != "" || a.Value == ([3]float64{}) || !h.Measured() || !room.Measured() {
-		return Block{}, false
+// insertion axis, and along it the lowest wall with the least room above it. ok is false
+// where the outline is not known, high where the walls are not; what is not known counts as
+// nothing.
+func (k *look) least() (crown Block, high, ok bool) {
+	h, room := k.m.WallHeightMin, k.m.ClearancePatch
+	if high = h.Measured(); high {
+		crown[2] = math.Max(0, h.Value-h.U)
 	}
-	wide, narrow := outline(g.Points, vec(a.Value))
-	return Block{wide, narrow, math.Max(0, h.Value-h.U) + math.Max(0, room.Value-room.U)}, true
+	if room.Measured() { // else that is said of the room
+		crown[2] += math.Max(0, room.Value-room.U)
+	}
+	g, a := k.m.Margin, k.m.InsertionAxis
+	if len(g.Points) < 3 || a.Not != "" || a.Value == ([3]float64{}) {
+		return crown, high, false
+	}
+	crown[0], crown[1] = outline(g.Points, vec(a.Value))
+	return crown, high, true
 }
 
 // outline returns the least width of the points across an axis over all directions, and

@@ -9,6 +9,7 @@ import (
 	"selvage/internal/mill"
 	"selvage/limit"
 	"selvage/measure"
+	"selvage/tooth"
 )
 
 func mm(v, u float64) casefile.Measure { return casefile.Of(measure.Of(v, u, measure.MM)) }
@@ -99,6 +100,17 @@ func TestDoubts(t *testing.T) {
 		}, mill.NotMeasured, true},
 		{"no block", func(_ *casefile.Restoration, _ *casefile.Measures, b *mill.Block) { *b = mill.Block{} }, mill.BlockUnsaid, true},
 		// The margin alone is 8 by 10 mm, with half a millimetre on every side.
+		{"nobody said what it is made of", func(o *casefile.Restoration, _ *casefile.Measures, _ *mill.Block) { o.Material = "" }, mill.NotSaid, true},
+		{"walls not measured", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.WallHeightMin = casefile.NotMeasured("no margin")
+		}, mill.NotMeasured, true},
+		{"walls not measured, and a block that the outline does not fit", func(_ *casefile.Restoration, m *casefile.Measures, b *mill.Block) {
+			m.WallHeightMin = casefile.NotMeasured("no margin")
+			*b = mill.Block{18, 8.9, 8.8}
+		}, mill.BlockSmall, true},
+		{"no axis", func(_ *casefile.Restoration, m *casefile.Measures, _ *mill.Block) {
+			m.InsertionAxis = casefile.AxisMeasure{Not: "no walls"}
+		}, mill.NotMeasured, true},
 		{"a small block", func(_ *casefile.Restoration, _ *casefile.Measures, b *mill.Block) { *b = mill.Block{18, 8.9, 8} }, mill.BlockSmall, true},
 		{"a block for a smaller tooth", func(_ *casefile.Restoration, _ *casefile.Measures, b *mill.Block) { *b = mill.Block{11.5, 11.2, 8} }, mill.BlockUsual, false},
 	} {
@@ -144,5 +156,44 @@ func TestZirconiaIsCutLarger(t *testing.T) {
 	all := mill.Doubts(limit.Default(), o, rep, b)
 	if len(all) != 1 || all[0].Code != mill.BlockSmall && all[0].Code != mill.BlockUsual {
 		t.Errorf("zirconia: %+v", all)
+	}
+}
+
+// TestTheSideThatIsShort: the numbers of a doubt are those of a side that is short, whichever
+// way round the block is named.
+func TestTheSideThatIsShort(t *testing.T) {
+	for _, b := range []mill.Block{{18, 8.7, 12}, {8.7, 12, 18}, {12, 18, 8.7}} {
+		o, rep, _ := sound()
+		rep.Measures.WallHeightMin = mm(9.1, 0.1) // as high as wide, and wider than the block is thick
+		all := mill.Doubts(limit.Default(), o, rep, b)
+		if len(all) != 1 || all[0].Code != mill.BlockSmall || all[0].Is != 8.7 || all[0].Need < 8.9 || all[0].Need > 9.1 {
+			t.Errorf("block %v: %+v; want 8.7 mm, needed 9 mm", b, all)
+		}
+	}
+}
+
+// TestEveryMaterialHasItsLimits: what is cut from blocks is held against a need everywhere,
+// and where a table has none that is said rather than passed over.
+func TestEveryMaterialHasItsLimits(t *testing.T) {
+	for _, m := range limit.Materials() {
+		for _, tooth := range []tooth.Number{11, 14, 26} {
+			o, rep, b := sound()
+			o.Material, o.Tooth = m, casefile.CodeOf(tooth)
+			for _, d := range mill.Doubts(limit.Default(), o, rep, b) {
+				if d.Code == mill.NoLimit {
+					t.Errorf("%s on %d: %+v", m, tooth, d)
+				}
+			}
+		}
+	}
+	o, rep, b := sound()
+	var of []string
+	for _, d := range mill.Doubts(limit.Table{}, o, rep, b) { // no rows
+		if d.Code == mill.NoLimit && d.Stops {
+			of = append(of, d.What)
+		}
+	}
+	if want := []string{"finish_line", "clearance_patch_min_mm", "clearance_functional_min_mm", "undercut_depth_max_mm"}; !slices.Equal(of, want) {
+		t.Errorf("no limit is known of %v, want %v", of, want)
 	}
 }

@@ -199,8 +199,8 @@ func (s Speaker) Doubts(all []mill.Doubt) []Doubt {
 	var out []Doubt
 	for _, d := range all {
 		t := s.T("mill." + string(d.Code))
-		if d.Code == mill.NotMeasured {
-			t = s.T("mill.not-measured", s.Measure(d.What))
+		if d.What != "" {
+			t = s.T("mill."+string(d.Code), s.Measure(d.What))
 		}
 		if d.Need > 0 {
 			t += " " + s.T("mill.numbers", s.Number(d.Is, d.U), s.Number(d.Need, 0))
