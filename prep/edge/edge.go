@@ -62,11 +62,19 @@ func (r Result) Without(hidden func(at r3.Vec) bool) Result {
 			out.Places = append(out.Places, p)
 		}
 	}
-	if len(out.Places) == len(r.Places) {
+	switch len(out.Places) {
+	case len(r.Places):
 		return r
+	case 0:
+		return nothing("whatever edges there are lie under a sheet of the scan that is not the tooth")
 	}
 	out.summarise()
 	return out
+}
+
+// nothing is what is found where nothing can be told, and why.
+func nothing(why string) Result {
+	return Result{Radius: measure.Not(why), Over: measure.Not(why), Volume: measure.Not(why)}
 }
 
 // Bounds of the measurement, mm.
@@ -98,12 +106,11 @@ func Measure(m *prep.Margin, o Options) Result {
 	}
 	p := m.Fan.Prep
 	if why := unfit(p); why != "" {
-		return Result{Radius: measure.Not(why), Over: measure.Not(why), Volume: measure.Not(why)}
+		return nothing(why)
 	}
 	in := inside(m)
 	if len(in) < fewestInside {
-		why := "too little of the preparation is to be seen"
-		return Result{Radius: measure.Not(why), Over: measure.Not(why), Volume: measure.Not(why)}
+		return nothing("too little of the preparation is to be seen")
 	}
 	r := Result{scan: p.Scan, spacing: p.Spacing, tool: o.Tool}
 	doubtful := 0
@@ -119,16 +126,17 @@ func Measure(m *prep.Margin, o Options) Result {
 		}
 	}
 	if doubtful > len(r.Places) {
-		why := "the scan is too coarse or too noisy to tell how sharp its edges are"
-		return Result{Radius: measure.Not(why), Over: measure.Not(why), Volume: measure.Not(why)}
+		return nothing(blurred)
 	}
 	r.summarise()
 	return r
 }
 
+const blurred = "the scan is too coarse or too noisy to tell how sharp its edges are"
+
 // unsure is the uncertainty, mm, beyond a sixth of the radius, from which a section is
-// left out, and mostU that from which a stretch of them is: half the way from a sharp edge
-// to the flag level.
+// left out, and mostU that from which a stretch of them is, by noise and by what cannot be
+// told in any section: half the way from a sharp edge to the flag level.
 const (
 	unsure = 0.20
 	mostU  = 0.12
@@ -174,6 +182,7 @@ func (r *Result) summarise() {
 	over := 0.0
 	var volume float64
 	var all []stretchOf
+	blurredAll := false
 	for i := range r.Places {
 		near, whole := r.along(i)
 		pl := &r.Places[i]
@@ -183,9 +192,11 @@ func (r *Result) summarise() {
 			continue
 		}
 		at := measure.Place{At: pl.At, Normal: pl.Normal, Scan: r.scan}
-		if s := middle(near, r.spacing); s.u < mostU+s.v/6 {
+		if s := middle(near, r.spacing); s.told < mostU+s.v/6 {
 			s.at = at
 			all = append(all, s)
+		} else {
+			blurredAll = true
 		}
 		var overs, us []float64
 		for _, q := range near {
@@ -199,6 +210,8 @@ func (r *Result) summarise() {
 	}
 	if v, u, at, ok := sharpest(all); ok {
 		r.Radius = measure.Of(v, u, measure.MM).At(at)
+	} else if blurredAll {
+		r.Radius = measure.Not(blurred)
 	}
 	r.Volume = measure.Of(volume, max(0.3*volume, overU), measure.MM3)
 }
@@ -206,31 +219,34 @@ func (r *Result) summarise() {
 // overU is the least uncertainty of what the tool takes off, mm and mm³.
 const overU = 0.02
 
-// stretchOf is what a stretch of edge says: its median radius, the uncertainty of that and
-// its standard deviation by noise, mm.
+// stretchOf is what a stretch of edge says: its median radius, the uncertainty of that, of
+// which told is what is not the edge's own change along the stretch, and its standard
+// deviation by noise, mm.
 type stretchOf struct {
-	v, u, noise float64
-	at          measure.Place
+	v, u, told, noise float64
+	at                measure.Place
 }
 
 // middle returns the median radius of the places along a stretch.
 //
-// Places count by how surely each is known as a share of its radius, to which the scatter
-// goes: by the scatter itself what comes out low by chance would weigh most. Sections of
+// Places count by how surely each is known, as a share of one radius for all, their plain
+// median: a share of its own would let the wide ones outvote a sharp run, as the scatter
+// goes with the radius. Sections of
 // 0.6 mm overlap, so a stretch holds stretch/0.6 independent ones, and its median scatters
 // by 1.25 of theirs over the root of that. How the radius changes along the edge is shape,
 // of which a quarter of the stretch is the sharper by the difference to the lower quartile;
 // that enters U.
 //
 // The round is seen at points a spacing apart, and not all along: a third of the spacing
-// enters U, as phantoms show. Points cannot tell a round of less than corner times their
+// enters U, as phantoms show. What is fixed, a bound that a true arc reaches, adds to it. Points cannot tell a round of less than corner times their
 // spacing from a corner: below that the radius is an upper bound, and U reaches to zero.
 func middle(ps []*Place, spacing float64) stretchOf {
 	w := make([]float64, len(ps)) // ps is in order of the radius
 	var fixed []float64
 	sum, spread := 0.0, 0.0
+	usual := ps[len(ps)/2].Radius + spacing
 	for i, p := range ps {
-		rel := p.scatter / (p.Radius + spacing)
+		rel := p.scatter / usual
 		w[i] = 1 / (rel*rel + alikeKnown*alikeKnown)
 		sum += w[i]
 		spread += w[i] * w[i] * p.scatter * p.scatter
@@ -247,7 +263,8 @@ func middle(ps []*Place, spacing float64) stretchOf {
 	}
 	overlap := max(float64(len(ps))/(stretch/(2*alongReach)), 1)
 	s := stretchOf{v: at(0.5), noise: 1.25 * math.Sqrt(spread*overlap) / sum}
-	s.u = math.Hypot(math.Hypot(num.Median(fixed), 2*s.noise), math.Hypot(s.v-at(0.25), spacing/3))
+	s.told = num.Median(fixed) + math.Hypot(2*s.noise, spacing/3)
+	s.u = math.Hypot(s.told, s.v-at(0.25))
 	if s.v < corner*spacing {
 		s.u = max(s.u, s.v)
 	}
@@ -278,6 +295,8 @@ func sharpest(all []stretchOf) (v, u float64, at measure.Place, ok bool) {
 	return least.v + least.noise*0.75*math.Sqrt(2*math.Log(k)), least.u, least.at, true
 }
 
+// corner is the share of the spacing below which a round cannot be told from a corner: the
+// points about it then see one chord of it.
 const corner = 0.75
 
 // alikeKnown is the scatter, as a share of the radius, below which sections are known

@@ -15,22 +15,25 @@ const (
 	fewestPoints = 20
 )
 
-// acrossReach are the half-widths of a section, mm, tried in this order: a narrow one
-// keeps a second edge near by out (an incisal edge is a millimetre thick), a wide one
-// shows the flanks of a wide round.
-var acrossReach = [...]float64{0.65, 0.45, 0.3}
+// acrossReach are the half-widths of a section, mm, tried in this order. The first is for
+// most edges; the wide one shows the flanks of a wide round; the narrow ones keep a second
+// edge near by out: an incisal edge is a millimetre thick.
+var acrossReach = [...]float64{0.65, 0.95, 0.45, 0.3}
+
+// widestArc is the greatest radius, mm, that each of these sections shows with enough of its
+// flanks. Where less of them is in it the fit has a second minimum, in which a flank takes
+// part of the arc's bend and the round comes out sharper by a third.
+var widestArc = [...]float64{0.45, 0.95, 0.3, 0.2}
+
+// mostFlank is the most that a flank bends, 1/mm: biting surfaces do by some tenths, and
+// one that seems to bend by more is a part of the round.
+const mostFlank = 0.6
 
 // fitPlace fits the edge at a seed. ok is false where no round between two flanks
 // describes the surface: the turn is under leastTurn, a flank is not seen, or what
 // the fit leaves is far above the noise.
 func fitPlace(p *prep.Preparation, in []mesh.VertexID, s seed) (Place, bool) {
-	var f round
-	ok := false
-	for _, across := range acrossReach {
-		if f, ok = fitRound(section(p, in, s.frame, across), max(p.Noise, leastNoise)); ok {
-			break
-		}
-	}
+	f, wide, ok := roundAt(p, in, s.frame)
 	if !ok {
 		return Place{}, false
 	}
@@ -41,7 +44,31 @@ func fitPlace(p *prep.Preparation, in []mesh.VertexID, s seed) (Place, bool) {
 		Turn:   f.a + f.b, Arc: f.r,
 	}
 	pl.Radius, pl.U, pl.fixed, pl.scatter = f.radiusU(p.Spacing)
+	if wide {
+		pl.fixed += pl.Radius / 4
+		pl.U += pl.Radius / 4
+	}
 	return pl, true
+}
+
+// roundAt fits the round at a seed in the first section that shows one. wide reports that
+// no section has room for its flanks.
+func roundAt(p *prep.Preparation, in []mesh.VertexID, frame r3.Rigid) (f round, wide, ok bool) {
+	noise := max(p.Noise, leastNoise)
+	for i, across := range acrossReach {
+		g, fits := fitRound(section(p, in, frame, across), noise)
+		switch {
+		case !fits:
+		case g.r <= widestArc[i] && max(g.ka, g.kb) <= mostFlank:
+			return g, false, true
+		case !ok:
+			f, ok = g, true
+		}
+		if ok && i == 1 { // the narrow ones show less of it
+			break
+		}
+	}
+	return f, true, ok
 }
 
 // leastNoise is the deviation that a fit is not expected to go below, mm: rounding of

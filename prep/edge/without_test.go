@@ -24,4 +24,7 @@ func TestWithoutLeavesOutWhatIsHidden(t *testing.T) {
 	if !got.Radius.Measured() || got.Radius.V < 0.55 || len(got.Places) != 20 {
 		t.Errorf("radius %+v, %d places; want the edge of the tooth alone", got.Radius, len(got.Places))
 	}
+	if got = r.Without(func(r3.Vec) bool { return true }); got.Radius.Measured() || got.Over.Measured() || got.Volume.Measured() || got.Over.Why == "" {
+		t.Errorf("with every edge hidden: %+v; want nothing measured, and why", got)
+	}
 }
