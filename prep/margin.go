@@ -38,6 +38,20 @@ type MarginPoint struct {
 	// AtLimit tells that the data ends about as far away as parts captured from not: the
 	// error of the line and of its spacing decides, which it is.
 	AtLimit bool
+	// Merged tells that State, unclear or not captured, is that of the doubtful stretch about
+	// the point, and the other was found here.
+	Merged bool
+}
+
+// Own is the state that was found at the point itself.
+func (p *MarginPoint) Own() MarginState {
+	switch {
+	case !p.Merged:
+		return p.State
+	case p.State == NotCaptured:
+		return Unclear
+	}
+	return NotCaptured
 }
 
 // Margin is the traced finish line: one point per profile of the fan, in order of
@@ -111,11 +125,12 @@ func (m *Margin) Tilt(i int) float64 {
 	return turn(m.Points[i].Azimuth, nu)
 }
 
-// AtLimit returns the length of the points of a stretch that lie at the limit.
+// AtLimit returns the length of the points of a stretch that lie at the limit, or took
+// their state from the rest of it: so much less of it may be in that state.
 func (m *Margin) AtLimit(s Stretch) float64 {
 	var l float64
 	for k, n := s.From, len(m.Points); ; k = (k + 1) % n {
-		if m.Points[k].AtLimit {
+		if m.Points[k].AtLimit || m.Points[k].Merged {
 			l += m.Segment(k)
 		}
 		if k == s.To {

@@ -86,65 +86,6 @@ func sides(pick func(phantom.ContactTruth) float64) func(phantom.Truth) []float6
 	}
 }
 
-// lengths takes the true stretches of a state that lie between the line angles.
-func lengths(state string) func(phantom.Truth) []float64 {
-	return func(t phantom.Truth) []float64 {
-		var out []float64
-		for _, s := range t.Restorations[0].Margin.Stretches {
-			if s.State == state && !s.Corner {
-				out = append(out, s.LengthMm)
-			}
-		}
-		return out
-	}
-}
-
-// cornerLengths takes those that reach a line angle, where the limit is another; 0 where
-// there is none.
-func cornerLengths(state string) func(phantom.Truth) []float64 {
-	return func(t phantom.Truth) []float64 {
-		var out []float64
-		for _, s := range t.Restorations[0].Margin.Stretches {
-			if s.State == state && s.Corner {
-				out = append(out, s.LengthMm)
-			}
-		}
-		if len(out) == 0 {
-			return []float64{0}
-		}
-		return out
-	}
-}
-
-// stretches takes the lengths that were measured of a state. Where there are none the
-// length is 0 with the uncertainty of the line's ends.
-func stretches(state finding.StretchState) func(finding.Facts) []measure.Value {
-	return func(f finding.Facts) []measure.Value {
-		out := []measure.Value{measure.Of(0, endsU, measure.MM)}
-		for _, s := range f.Restorations[0].Margin.Stretches {
-			if s.State == state && !s.LineAngle {
-				out = append(out, s.Length)
-			}
-		}
-		return out
-	}
-}
-
-// cornerStretches takes the measured lengths that reach a line angle and may be nothing:
-// no other answer there is as good as its opposite, since the limit is no longer than such
-// a length is uncertain.
-func cornerStretches(state finding.StretchState) func(finding.Facts) []measure.Value {
-	return func(f finding.Facts) []measure.Value {
-		var out []measure.Value
-		for _, s := range f.Restorations[0].Margin.Stretches {
-			if s.State == state && s.LineAngle && s.Length.V <= s.Length.U {
-				out = append(out, s.Length)
-			}
-		}
-		return out
-	}
-}
-
 // holes takes the widest ways across the true holes in the preparation, 0 where there is
 // none.
 func holes(t phantom.Truth) []float64 {
@@ -157,9 +98,10 @@ func holes(t phantom.Truth) []float64 {
 	return out
 }
 
-// missing takes those that were measured; what nobody reported is known to its ends.
+// missing takes those that were measured; what nobody reported is known to its ends, as a
+// length along the margin is.
 func missing(f finding.Facts) []measure.Value {
-	out := []measure.Value{measure.Of(0, endsU, measure.MM)}
+	out := []measure.Value{measure.Of(0, endsU(f.Restorations[0]), measure.MM)}
 	for _, p := range f.Restorations[0].Missing {
 		if p.Region == finding.RegionPreparation {
 			out = append(out, p.Extent)
@@ -167,10 +109,6 @@ func missing(f finding.Facts) []measure.Value {
 	}
 	return out
 }
-
-// endsU is the uncertainty of the length of a stretch that nobody reported, mm: each
-// end is known to about the spacing of a scan.
-const endsU = 0.2
 
 var borders = []border{
 	{
@@ -237,22 +175,6 @@ var borders = []border{
 	{
 		code: finding.SurfaceMissing, rows: rows(limit.HolePreparation),
 		truth: holes, facts: missing,
-	},
-	{
-		code: finding.MarginNotCaptured, rows: rows(limit.MarginNotCaptured),
-		truth: lengths("not-captured"), facts: stretches(finding.NotCaptured),
-	},
-	{
-		code: finding.MarginNotCaptured, rows: rows(limit.MarginLineAngle),
-		truth: cornerLengths("not-captured"), facts: cornerStretches(finding.NotCaptured),
-	},
-	{
-		code: finding.MarginUnclear, rows: rows(limit.MarginUnclear),
-		truth: lengths("unclear"), facts: stretches(finding.Unclear),
-	},
-	{
-		code: finding.MarginUnclear, rows: rows(limit.MarginLineAngle),
-		truth: cornerLengths("unclear"), facts: cornerStretches(finding.Unclear),
 	},
 	{
 		code: finding.MarginRough, rows: rows(limit.MarginRough),
@@ -351,6 +273,12 @@ func closeTo(code finding.Code, t phantom.Truth, f finding.Facts, table limit.Ta
 	var c closeness
 	if len(t.Restorations) == 0 || len(f.Restorations) == 0 {
 		return c
+	}
+	switch code {
+	case finding.MarginNotCaptured:
+		return closeness{flag: stretchesClose(finding.NotCaptured, t.Restorations[0].Margin.Stretches, f.Restorations[0], table)}
+	case finding.MarginUnclear:
+		return closeness{flag: stretchesClose(finding.Unclear, t.Restorations[0].Margin.Stretches, f.Restorations[0], table)}
 	}
 	for _, b := range borders {
 		if b.code != code {

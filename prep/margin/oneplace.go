@@ -14,7 +14,8 @@ const (
 // onePlace gives every doubtful stretch one state where it is mostly of one: beside a hole
 // the edge cannot be told although there is surface, and where tissue lies over the line the
 // scan ends in its folds. Reported apart, the fringe of a hole would ask for cord, and that
-// of tissue for another scan.
+// of tissue for another scan. What was found at each point stays known ([prep.MarginPoint.Own]),
+// and how much was changed enters the uncertainty of the length ([prep.Margin.AtLimit]).
 func onePlace(m *prep.Margin) {
 	n := len(m.Points)
 	doubtful := make([]bool, n)
@@ -47,7 +48,8 @@ func onePlace(m *prep.Margin) {
 			return
 		}
 		for k := range count {
-			m.Points[(from+k)%n].State = state
+			p := &m.Points[(from+k)%n]
+			p.State, p.Merged = state, p.State != state
 		}
 	})
 }

@@ -34,6 +34,19 @@ func TestDoubtfulStretchIsOnePlace(t *testing.T) {
 			}
 		}
 		onePlace(m)
+		changed := 0.0
+		for i, s := range c.parts {
+			for k := range 20 {
+				if q := m.Points[(n-30+20*i+k)%n]; q.Own() != s {
+					t.Fatalf("%s: %v was found, and is now said to have been %v", c.name, s, q.Own())
+				} else if q.State != s {
+					changed += m.Segment(i)
+				}
+			}
+		}
+		if u := m.AtLimit(prep.Stretch{From: n - 30, To: (n - 31 + 20*len(c.parts)) % n}); math.Abs(u-changed) > 1e-6 {
+			t.Errorf("%s: %.2f mm of the length are said to be in doubt, want the %.2f that were changed", c.name, u, changed)
+		}
 		unclear, not := 0, 0
 		for i := range m.Points {
 			switch m.Points[i].State {

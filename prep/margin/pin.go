@@ -100,7 +100,7 @@ func Hold(m *prep.Margin, h Hand) (byHand []bool, far int) {
 		}
 		p := &m.Points[i]
 		p.Sample = nearestSample(&m.Fan.Profiles[i], m.Fan.Prep.Frame().Point(p.At), p.Sample)
-		if p.State != prep.NotCaptured {
+		if p.State, p.Merged = p.Own(), false; p.State != prep.NotCaptured {
 			p.State, p.Confidence, p.Traced = prep.Readable, 1, true
 		}
 	}

@@ -42,6 +42,12 @@ func TestHoldByHand(t *testing.T) {
 		if i >= 230 && i < 260 {
 			got.Points[i].State = prep.Unclear // 115 to 130 degrees: within what is drawn
 		}
+		if i >= 245 && i < 250 { // it took the state of a hole beside it, and has surface
+			got.Points[i].State, got.Points[i].Merged = prep.NotCaptured, true
+		}
+		if i >= 250 && i < 253 { // it took the state of what is unclear, and has none
+			got.Points[i].Merged = true
+		}
 	}
 	byHand, far := margin.Hold(got, margin.Hand{Pins: []r3.Vec{pin, r3.V(12, 0, 0)}, Drawn: [][]r3.Vec{drawn}})
 	if far != 1 {
@@ -59,6 +65,9 @@ func TestHoldByHand(t *testing.T) {
 		}
 		if byHand[i] && p.State == prep.Unclear {
 			t.Fatalf("point %d is set by hand and still unclear", i)
+		}
+		if want := i >= 250 && i < 253; (p.State == prep.NotCaptured) != want || p.Merged {
+			t.Fatalf("point %d: state %v, merged %v", i, p.State, p.Merged)
 		}
 	}
 	if moved > 90 { // 23 degrees drawn, half a millimetre each side of the pin
