@@ -74,3 +74,14 @@ func nameAll(folder string, files []File) {
 		}
 	}
 }
+
+// Within reports whether a folder is another or lies in it, links followed.
+func Within(dir, other string) bool {
+	for _, p := range []*string{&dir, &other} {
+		if real, err := filepath.EvalSymlinks(*p); err == nil {
+			*p = real
+		}
+	}
+	rel, err := filepath.Rel(other, dir)
+	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
+}

@@ -181,7 +181,7 @@ var roles = []finding.Role{
 
 func (s *Server) decide(w http.ResponseWriter, r *http.Request) error {
 	id := r.PathValue("case")
-	if err := s.desk.Decide(r.Context(), actor(r), id, work.Choice(r.PostFormValue("choice")), r.PostFormValue("reason")); err != nil {
+	if err := s.desk.Decide(r.Context(), actor(r), id, r.PostFormValue("check"), work.Choice(r.PostFormValue("choice")), r.PostFormValue("reason")); err != nil {
 		return err
 	}
 	return back(w, r, join("case", id, "dentist"))
@@ -193,7 +193,7 @@ func (s *Server) alarm(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return &work.Problem{What: wordsFor(r).T("fail.choice")}
 	}
-	if err := s.desk.JudgeAlarm(r.Context(), actor(r), id, n, r.PostFormValue("right") == "yes"); err != nil {
+	if err := s.desk.JudgeAlarm(r.Context(), actor(r), id, r.PostFormValue("check"), n, r.PostFormValue("right") == "yes"); err != nil {
 		return err
 	}
 	return back(w, r, join("case", id, "dentist"))

@@ -131,7 +131,7 @@ func (s *Server) tick(w http.ResponseWriter, r *http.Request) error {
 	var err error
 	switch what := r.PostFormValue("what"); what {
 	case "take-back":
-		err = s.desk.TakeTickBack(r.Context(), actor(r), id)
+		err = s.desk.TakeTickBack(r.Context(), actor(r), id, number(r, "ticks"))
 	case "cord-out-now", "cap-out-now":
 		first := schedule.CordOut
 		if what == "cap-out-now" {

@@ -549,7 +549,7 @@ func (s *Server) answerQuery(w http.ResponseWriter, r *http.Request) error {
 	if r.PostForm.Has("say") {
 		do = s.desk.NoteQuery // on the way to an answer
 	}
-	if err := do(r.Context(), actor(r), id, r.PostFormValue("text")); err != nil {
+	if err := do(r.Context(), actor(r), id, r.PostFormValue("text"), number(r, "asks")); err != nil {
 		return err
 	}
 	return back(w, r, join("case", id, "hand-off"))

@@ -146,6 +146,7 @@ var (
 	form       = page.Form
 	back       = page.Back
 	or         = page.Or
+	number     = page.Number
 	minuteText = page.Minute
 )
 

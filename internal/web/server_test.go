@@ -221,9 +221,17 @@ func TestFromDroppedFilesToSignature(t *testing.T) {
 		t.Errorf("accepted against the check without a reason: %d", status)
 	}
 	wants(t, page, "say why")
-	page, _, _ = c.send(at+"/decide", url.Values{"choice": {"accept"}, "reason": {"Seen and probed in the mouth: it is sound"}})
+	page, _, _ = c.get(at + "/dentist")
+	looked := regexp.MustCompile(`name="check" value="([^"]+)"`).FindStringSubmatch(page)[1]
+	for to, said := range map[string]url.Values{"/decide": {"choice": {"accept"}, "reason": {"Seen"}}, "/alarm": {"finding": {"1"}, "right": {"no"}}} {
+		said.Set("check", "another")
+		if page, _, status = c.send(at+to, said); status != http.StatusConflict || !strings.Contains(page, "something newer came") {
+			t.Errorf("%s on another check than the page showed: %d", to, status)
+		}
+	}
+	page, _, _ = c.send(at+"/decide", url.Values{"check": {looked}, "choice": {"accept"}, "reason": {"Seen and probed in the mouth: it is sound"}})
 	wants(t, page, "Seen and probed", "Sign")
-	page, _, _ = c.send(at+"/alarm", url.Values{"finding": {"1"}, "right": {"no"}})
+	page, _, _ = c.send(at+"/alarm", url.Values{"check": {looked}, "finding": {"1"}, "right": {"no"}})
 	wants(t, page, `aria-pressed="true"`)
 	page, _, _ = c.get(at + "/sign")
 	wants(t, page, "your number once more", "Seen and probed", "upper left first molar")

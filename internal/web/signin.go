@@ -270,7 +270,7 @@ func (s *Server) sign(w http.ResponseWriter, r *http.Request) error {
 	if !done || err != nil {
 		return err
 	}
-	if err := s.desk.Sign(r.Context(), me.person.ID, r.PathValue("case")); err != nil {
+	if err := s.desk.Sign(r.Context(), me.person.ID, r.PathValue("case"), v.Check); err != nil {
 		return err
 	}
 	return back(w, r, v.To)

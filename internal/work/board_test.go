@@ -121,7 +121,7 @@ func happen(t *testing.T, d *work.Desk, r *rand.Rand, id string) {
 		func() error { return d.SentElsewhere(ctx, "a", id) },
 		func() error { return d.NoteReceipt(ctx, "a", id, rec, true, monday) },
 		func() error { return d.NoteReceipt(ctx, "a", id, rec, true, monday) },
-		func() error { return d.Answer(ctx, "a", id, "so") },
+		func() error { return d.Answer(ctx, "a", id, "so", 0) },
 		func() error { return d.TakeQuery(ctx, "b", id) },
 		func() error { return d.NoteTemporary(ctx, "a", id, r.IntN(2) == 0) },
 		func() error { return d.Return(ctx, "a", id, work.Points()[:r.IntN(8)], "", "", monday) },

@@ -35,11 +35,16 @@ func (d *Desk) Tick(ctx context.Context, actor, id string, t schedule.Tick) erro
 	})
 }
 
-// TakeTickBack takes the last thing on the clock back.
-func (d *Desk) TakeTickBack(ctx context.Context, actor, id string) error {
+// TakeTickBack takes the last thing on the clock back. ticks is how many there were when
+// somebody looked, 0 for whatever there are: another hand may have noted one since, which is
+// not what was meant.
+func (d *Desk) TakeTickBack(ctx context.Context, actor, id string, ticks int) error {
 	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
-		if len(c.Ticks) == 0 {
+		switch {
+		case len(c.Ticks) == 0:
 			return &Problem{What: "there is nothing to take back"}
+		case ticks != 0 && ticks != len(c.Ticks):
+			return errNewer()
 		}
 		_, err := tx.Add(id, actor, kindUnclock, struct{}{})
 		return err

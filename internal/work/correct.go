@@ -51,7 +51,7 @@ const mostPoints = 1000
 
 // Correct records what a person put right and asks for a new check.
 func (d *Desk) Correct(ctx context.Context, actor, id string, s Said) error {
-	return d.onCurrent(ctx, actor, id, func(tx *store.Tx, k Check) error {
+	return d.onCurrent(ctx, actor, id, "", func(tx *store.Tx, k Check) error {
 		if s.Check != k.ID {
 			return &Problem{What: "something newer came since you looked", Try: "look at the check again, then put it right"}
 		}

@@ -184,7 +184,7 @@ func (h *hand) scans(ctx context.Context, c work.Case, what string) error {
 func (h *hand) decide(ctx context.Context, cases []work.Case, what string) error {
 	for _, c := range cases {
 		if k, ok := c.Current(); ok && k.State == work.Done {
-			err := h.d.Decide(ctx, h.name, c.ID, work.Accept, what)
+			err := h.d.Decide(ctx, h.name, c.ID, "", work.Accept, what)
 			return h.said(err, ack{"decided", c.ID, what})
 		}
 	}

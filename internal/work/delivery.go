@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"selvage/internal/casefile"
 	"selvage/internal/news"
 	"selvage/internal/store"
 	"selvage/internal/watch"
@@ -92,14 +93,28 @@ func (d *Desk) Deliver(ctx context.Context, dir string, in watch.Delivery) error
 		if err != nil {
 			return err
 		}
-		scans[i] = Scan{ID: newID(), Name: shownName(f.Name), Hash: h, Size: n}
+		scans[i] = Scan{ID: newID(), Name: casefile.ShownName(f.Name), Hash: h, Size: n}
 		event.Files = append(event.Files, deliveredFile{f.Mark, h})
 	}
-	id, err := d.caseFor(ctx, dir, in.Folder, scans)
-	if err != nil {
-		return err
+	for {
+		id, err := d.caseFor(ctx, dir, in.Folder, scans)
+		if err != nil {
+			return err
+		}
+		if err := d.deliverTo(ctx, id, scans, event); !errors.Is(err, errSigned) {
+			return err
+		}
 	}
+}
+
+// errSigned says that a case was signed after it was found to be that of a delivery.
+var errSigned = errors.New("the case was signed meanwhile")
+
+func (d *Desk) deliverTo(ctx context.Context, id string, scans []Scan, event delivered) error {
 	return d.change(ctx, id, System, func(tx *store.Tx, c Case) error {
+		if c.signed() && !slices.ContainsFunc(scans, func(s Scan) bool { return holds(c, s.Hash) }) {
+			return errSigned
+		}
 		if _, err := tx.Add(id, System, kindDelivered, event); err != nil {
 			return err
 		}
@@ -197,7 +212,7 @@ func shownFolder(folder string) string {
 	if folder == "" {
 		return ""
 	}
-	return shownName(folder)
+	return casefile.ShownName(folder)
 }
 
 // WatchState says how it stands with the watched folder.
@@ -266,22 +281,11 @@ func (d *Desk) watchable(dir string) error {
 		return &Problem{What: "the folder %s may not be read", About: dir, Try: "let the user that Selvage runs as read it"}
 	}
 	for _, own := range d.own {
-		if within(dir, own) || within(own, dir) {
+		if watch.Within(dir, own) || watch.Within(own, dir) {
 			return &Problem{What: "%s and the folder of the cases lie in one another", About: dir, Try: "name the folder that the scanner exports to"}
 		}
 	}
 	return nil
-}
-
-// within reports whether a folder is another or lies in it, links followed.
-func within(dir, other string) bool {
-	for _, p := range []*string{&dir, &other} {
-		if real, err := filepath.EvalSymlinks(*p); err == nil {
-			*p = real
-		}
-	}
-	rel, err := filepath.Rel(other, dir)
-	return err == nil && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
 }
 
 // WatchHistory returns the changes of the watched folder, the last first.

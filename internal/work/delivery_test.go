@@ -100,8 +100,8 @@ func TestSignedCaseIsLeftAlone(t *testing.T) {
 	if k := await(t, d, id); k.State != work.Done {
 		t.Fatalf("check %+v", k)
 	}
-	ok(t, d.Decide(ctx, "dr", id, work.Accept, "seen"))
-	ok(t, d.Sign(ctx, "dr", id))
+	ok(t, d.Decide(ctx, "dr", id, "", work.Accept, "seen"))
+	ok(t, d.Sign(ctx, "dr", id, ""))
 	ok(t, d.Deliver(ctx, "share", delivery("scans", "prep.stl", "of the next patient")))
 	if c := see(t, d, id); len(c.Scans) != 2 || len(c.Used()) != 1 || len(cases(t, d)) != 2 {
 		t.Errorf("%d scans, %d cases; want the signed case as it was, and a new one", len(c.Scans), len(cases(t, d)))

@@ -10,14 +10,15 @@ import (
 	"selvage/internal/store"
 )
 
-// Decide records what the dentist decided on the current check. Accepting a case on
-// which the check asks for something needs a reason.
-func (d *Desk) Decide(ctx context.Context, actor, id string, choice Choice, reason string) error {
+// Decide records what the dentist decided on the current check, which has to be the one that
+// was looked at; an empty check is whichever is current. Accepting a case on which the check
+// asks for something needs a reason.
+func (d *Desk) Decide(ctx context.Context, actor, id, check string, choice Choice, reason string) error {
 	reason = strings.TrimSpace(reason)
 	if !slices.Contains([]Choice{Accept, TouchUp, ScanAgain}, choice) {
 		return &Problem{What: "this is not one of the decisions", Try: "accept, touch up or scan again"}
 	}
-	return d.onCurrent(ctx, actor, id, func(tx *store.Tx, k Check) error {
+	return d.onCurrent(ctx, actor, id, check, func(tx *store.Tx, k Check) error {
 		if choice == Accept && k.Verdict != finding.Clear && reason == "" {
 			return &Problem{What: "the check asks for something here", Try: "say why it is accepted all the same"}
 		}
@@ -26,9 +27,10 @@ func (d *Desk) Decide(ctx context.Context, actor, id string, choice Choice, reas
 	})
 }
 
-// JudgeAlarm records whether a finding of the current check was right.
-func (d *Desk) JudgeAlarm(ctx context.Context, actor, id string, n int, right bool) error {
-	return d.onCurrent(ctx, actor, id, func(tx *store.Tx, k Check) error {
+// JudgeAlarm records whether a finding of the current check, which is the one that was looked
+// at, was right; see [Desk.Decide].
+func (d *Desk) JudgeAlarm(ctx context.Context, actor, id, check string, n int, right bool) error {
+	return d.onCurrent(ctx, actor, id, check, func(tx *store.Tx, k Check) error {
 		_, rep, err := d.Result(ctx, k)
 		if err != nil {
 			return err
@@ -43,13 +45,16 @@ func (d *Desk) JudgeAlarm(ctx context.Context, actor, id string, n int, right bo
 	})
 }
 
-// Sign locks the current check with the dentist's name. What comes later makes a new
-// version, which needs a signature of its own.
-func (d *Desk) Sign(ctx context.Context, actor, id string) error {
+// Sign locks the current check, which is the one that was looked at, with the dentist's name;
+// see [Desk.Decide]. What comes later makes a new version, which needs a signature of its own.
+func (d *Desk) Sign(ctx context.Context, actor, id, check string) error {
 	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
 		k, ok := c.Current()
-		if !ok || k.State != Done {
+		switch {
+		case !ok || k.State != Done:
 			return &Problem{What: "there is no check of these scans to sign", Try: "wait until it is made"}
+		case check != "" && check != k.ID:
+			return errNewer()
 		}
 		if v, ok := c.Decision(); !ok || v.What.Choice != Accept {
 			return &Problem{What: "only a case that was accepted is signed"}
@@ -77,12 +82,21 @@ func (c Case) Signature() (Signed[string], bool) {
 	return *c.Signed, true
 }
 
-// onCurrent lets f act on the check that is current and done.
-func (d *Desk) onCurrent(ctx context.Context, actor, id string, f func(*store.Tx, Check) error) error {
+// errNewer says that what somebody looked at is no longer what there is.
+func errNewer() error {
+	return &Problem{What: "something newer came since you looked", Try: "look at it as it is now"}
+}
+
+// onCurrent lets f act on the check that is current and done, and no other than the one that
+// was looked at, where that is said.
+func (d *Desk) onCurrent(ctx context.Context, actor, id, check string, f func(*store.Tx, Check) error) error {
 	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
 		k, ok := c.Current()
-		if !ok || k.State != Done {
+		switch {
+		case !ok || k.State != Done:
 			return &Problem{What: "there is no check of these scans yet", Try: "wait until it is made"}
+		case check != "" && check != k.ID:
+			return errNewer()
 		}
 		return f(tx, k)
 	})

@@ -264,7 +264,7 @@ type Incoming struct {
 // Keep stores a file on its way into a case, without adding it to one.
 func (d *Desk) Keep(ctx context.Context, f Incoming) (Scan, error) {
 	h, n, err := d.blobs.Put(ctx, f.Data)
-	return Scan{ID: newID(), Name: shownName(f.Name), Hash: h, Size: n, Role: f.Role, Given: f.Role != ""}, err
+	return Scan{ID: newID(), Name: casefile.ShownName(f.Name), Hash: h, Size: n, Role: f.Role, Given: f.Role != ""}, err
 }
 
 // AddScans stores files and adds them to a case, in one change, and asks for a check
@@ -447,28 +447,6 @@ func newID() string {
 		panic("work: the system gives no random numbers: " + err.Error())
 	}
 	return strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(b[:]))
-}
-
-// shownName makes a file's name fit to be shown: the last part of a path, without
-// control characters, not too long. It is never used as a path.
-func shownName(name string) string {
-	if i := strings.LastIndexAny(name, `/\`); i >= 0 {
-		name = name[i+1:]
-	}
-	name = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || (r >= 0x202a && r <= 0x202e) || (r >= 0x2066 && r <= 0x2069) {
-			return -1
-		}
-		return r
-	}, strings.ToValidUTF8(name, ""))
-	const most = 100
-	if r := []rune(name); len(r) > most {
-		name = string(r[:most/2]) + "…" + string(r[len(r)-most/2:])
-	}
-	if strings.Trim(name, " .") == "" {
-		return "unnamed"
-	}
-	return name
 }
 
 // View notes in the ledger that a person saw a case.

@@ -208,22 +208,22 @@ func dentist(t *testing.T, d *work.Desk, id string, k work.Check) {
 	t.Helper()
 	ctx := context.Background()
 	var p *work.Problem
-	if err := d.Sign(ctx, "dr", id); !errors.As(err, &p) {
+	if err := d.Sign(ctx, "dr", id, ""); !errors.As(err, &p) {
 		t.Errorf("signed before it was accepted: %v", err)
 	}
-	err := d.Decide(ctx, "dr", id, work.Accept, "")
+	err := d.Decide(ctx, "dr", id, "", work.Accept, "")
 	if k.Verdict == finding.Clear {
 		ok(t, err)
 	} else if !errors.As(err, &p) {
 		t.Errorf("accepted %s without a reason: %v", k.Verdict, err)
 	}
-	ok(t, d.Decide(ctx, "dr", id, work.Accept, "seen in the mouth"))
-	ok(t, d.Sign(ctx, "dr", id))
+	ok(t, d.Decide(ctx, "dr", id, "", work.Accept, "seen in the mouth"))
+	ok(t, d.Sign(ctx, "dr", id, ""))
 	c := see(t, d, id)
 	if s, signed := c.Signature(); !signed || s.By != "dr" {
 		t.Errorf("signature %+v, %v", s, signed)
 	}
-	if err := d.JudgeAlarm(ctx, "dr", id, 999, true); !errors.As(err, &p) {
+	if err := d.JudgeAlarm(ctx, "dr", id, "", 999, true); !errors.As(err, &p) {
 		t.Errorf("an alarm that is not there was judged: %v", err)
 	}
 }

@@ -254,21 +254,21 @@ func TestReceiptsAndQueries(t *testing.T) {
 	if p, err = d.Plan(ctx, c, "", time.Now()); err != nil || !p.Forecast.Waiting {
 		t.Errorf("the clock runs on while a query is open: %+v, %v", p.Forecast, err)
 	}
-	ok(t, d.NoteQuery(ctx, "a", id, "the dentist looks at it at noon"))
+	ok(t, d.NoteQuery(ctx, "a", id, "the dentist looks at it at noon", 0))
 	ok(t, d.TakeQuery(ctx, "dr", id))
 	if q := see(t, d, id).Queries(); !q.Waits() || q.Owner != "dr" {
 		t.Errorf("taken over: %+v", q)
 	}
-	ok(t, d.Answer(ctx, "dr", id, "as drawn"))
+	ok(t, d.Answer(ctx, "dr", id, "as drawn", 0))
 	for _, do := range []func() error{
-		func() error { return d.NoteQuery(ctx, "a", id, "once more") },
+		func() error { return d.NoteQuery(ctx, "a", id, "once more", 0) },
 		func() error { return d.TakeQuery(ctx, "a", id) },
 	} {
 		if err := do(); !errors.As(err, &problem) {
 			t.Errorf("nothing is asked: %v", err)
 		}
 	}
-	if err := d.Answer(ctx, "a", id, "once more"); !errors.As(err, &problem) {
+	if err := d.Answer(ctx, "a", id, "once more", 0); !errors.As(err, &problem) {
 		t.Errorf("an answer to nothing: %v", err)
 	}
 	ok(t, d.NoteReceipt(ctx, "a", id, rec, true, monday))

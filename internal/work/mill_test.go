@@ -56,7 +56,7 @@ func TestBlockIsReleased(t *testing.T) {
 		t.Errorf("before the check: %+v", before)
 	}
 	k := await(t, d, id)
-	ok(t, d.Decide(ctx, "dr", id, work.Accept, "seen in the mouth"))
+	ok(t, d.Decide(ctx, "dr", id, "", work.Accept, "seen in the mouth"))
 	ok(t, d.Prescribe(ctx, "dr", "Dr. A", id, p.Hash, monday))
 	p = plan()
 	f, err := d.Preflight(ctx, see(t, d, id), p, b)

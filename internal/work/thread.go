@@ -163,21 +163,25 @@ func (d *Desk) NoteReceipt(ctx context.Context, actor, id string, r exchange.Rec
 	})
 }
 
-// Answer records what the laboratory's query was answered with.
-func (d *Desk) Answer(ctx context.Context, actor, id, text string) error {
-	return d.inThread(ctx, actor, id, kindAnswered, text)
+// Answer records what the laboratory's query was answered with. asks is how many questions
+// whoever answers has seen, 0 for whatever there are: one that came since is not answered.
+func (d *Desk) Answer(ctx context.Context, actor, id, text string, asks int) error {
+	return d.inThread(ctx, actor, id, kindAnswered, text, asks)
 }
 
 // NoteQuery notes something on the way to an answer: who was called, and what they said.
-func (d *Desk) NoteQuery(ctx context.Context, actor, id, text string) error {
-	return d.inThread(ctx, actor, id, kindNoted, text)
+func (d *Desk) NoteQuery(ctx context.Context, actor, id, text string, asks int) error {
+	return d.inThread(ctx, actor, id, kindNoted, text, asks)
 }
 
-func (d *Desk) inThread(ctx context.Context, actor, id, kind, text string) error {
+func (d *Desk) inThread(ctx context.Context, actor, id, kind, text string, asks int) error {
 	text = strings.TrimSpace(text)
 	return d.change(ctx, id, actor, func(tx *store.Tx, c Case) error {
-		if !c.Queries().Waits() {
+		switch open := len(c.Queries().Open); {
+		case open == 0:
 			return &Problem{What: "no query waits for an answer"}
+		case asks != 0 && asks != open:
+			return errNewer()
 		}
 		if text == "" || len(text) > 2000 {
 			return &Problem{What: "there is no answer, or too long a one"}

@@ -101,9 +101,9 @@ func (h house) checked(t *testing.T) {
 	for end := time.Now().Add(time.Minute); time.Now().Before(end); time.Sleep(20 * time.Millisecond) {
 		c, err := h.desk.Case(ctx, id)
 		ok(t, err)
-		if k, current := c.Current(); current && k.State == work.Done {
+		if k, current := c.Current(); current && k.State == work.Done && !k.Drawing {
 			return
-		} else if current && k.State != work.Waiting {
+		} else if current && k.State != work.Waiting && !k.Drawing {
 			t.Fatalf("check %+v", k)
 		}
 	}

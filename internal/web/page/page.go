@@ -6,6 +6,7 @@ package page
 import (
 	"errors"
 	"net/http"
+	"strconv"
 	"strings"
 	"time"
 
@@ -78,4 +79,13 @@ func Or(s, otherwise string) string {
 		return otherwise
 	}
 	return s
+}
+
+// Number reads a number of a form; 0: there is none.
+func Number(r *http.Request, name string) int {
+	n, err := strconv.Atoi(r.PostFormValue(name))
+	if err != nil {
+		return 0
+	}
+	return n
 }
