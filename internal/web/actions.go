@@ -148,7 +148,7 @@ func (s *Server) askCheck(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) cancel(w http.ResponseWriter, r *http.Request) error {
 	id := r.PathValue("case")
-	if err := s.desk.Cancel(r.Context(), actor(r), id); err != nil {
+	if err := s.desk.Cancel(r.Context(), actor(r), id, ""); err != nil {
 		return err
 	}
 	return back(w, r, join("case", id))

@@ -90,19 +90,22 @@ func (d *Desk) cancel(tx *store.Tx, id, actor string, k Check) error {
 	return err
 }
 
-// Cancel stops the check that waits or runs.
-func (d *Desk) Cancel(ctx context.Context, actor, id string) error {
+// Cancel stops a check that waits or runs; an empty check is whichever does.
+func (d *Desk) Cancel(ctx context.Context, actor, id, check string) error {
 	err := d.ledger.Change(ctx, func(tx *store.Tx) error {
 		events, err := tx.Events(id)
 		if err != nil {
 			return err
+		}
+		if len(events) == 0 || id == "" {
+			return ErrNoCase
 		}
 		c, err := Replay(id, events)
 		if err != nil {
 			return err
 		}
 		for _, k := range c.Checks {
-			if k.State == Waiting {
+			if k.State == Waiting && (check == "" || check == k.ID) {
 				if err := d.cancel(tx, id, actor, k); err != nil {
 					return err
 				}

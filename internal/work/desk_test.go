@@ -241,7 +241,7 @@ func newer(t *testing.T, d *work.Desk, id string, scans []scan) {
 		copy(data, "a newer one") // the comment of the file
 		ok(t, d.AddScans(ctx, "asst", id, []work.Incoming{{Name: s.name, Data: bytes.NewReader(data)}}))
 	}
-	ok(t, d.Cancel(ctx, "asst", id))
+	ok(t, d.Cancel(ctx, "asst", id, ""))
 	c := see(t, d, id)
 	k, current := c.Current()
 	if !current || k.State != work.Cancelled {

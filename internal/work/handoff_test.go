@@ -99,7 +99,7 @@ func TestNothingOldIsRecorded(t *testing.T) {
 			t.Fatalf("sent %+v", s)
 		}
 	}
-	c.n, c.before[1] = 0, func() { ok(t, c.Cancel(ctx, "a", id)) } // which changes nothing that is packed
+	c.n, c.before[1] = 0, func() { ok(t, c.Cancel(ctx, "a", id, "")) } // which changes nothing that is packed
 	ok(t, c.HandOff(ctx, "a", id, p, wish(), monday))
 	c.before[1] = changed
 	ok(t, c.SetOrder(ctx, "a", id, func(o *casefile.Case) error { o.Restorations[0].MadeBy = casefile.InHouse; return nil }))

@@ -242,6 +242,10 @@ func (d *Desk) since(ctx context.Context) naming.Since {
 // name one of them since it was written down.
 func (d *Desk) remove(ctx context.Context, book *naming.Book, id string, files []store.Hash) error {
 	return d.ledger.Change(ctx, func(tx *store.Tx) error {
+		events, err := tx.Events(id)
+		if err != nil || slices.ContainsFunc(events, func(e store.Event) bool { return e.Kind == kindGone }) {
+			return err // somebody else was faster
+		}
 		if err := book.Read(ctx, tx.Since); err != nil {
 			return err
 		}
@@ -257,7 +261,7 @@ func (d *Desk) remove(ctx context.Context, book *naming.Book, id string, files [
 		if _, err := tx.Add(id, System, kindGone, struct{}{}); err != nil {
 			return err
 		}
-		_, err := d.settle(tx, id)
+		_, err = d.settle(tx, id)
 		return err
 	})
 }

@@ -291,8 +291,12 @@ func TestAFileThatStays(t *testing.T) {
 	c.holds(t, map[string]bool{"fast": true, "loose": false})
 	delete(c.blobs.stuck, store.HashOf([]byte("fast")))
 	c.due(t, last)
+	c.before[2] = func() { ok(t, c.open()) } // another server starts, and finds it half done
 	ok(t, c.remove(last))
 	c.holds(t, map[string]bool{"fast": false, "last": false})
+	if gone, err := c.Ledger().OfKind(t.Context(), "files-gone"); err != nil || len(gone) != 3 {
+		t.Errorf("%d times it is said that files of three cases are gone (%v)", len(gone), err)
+	}
 }
 
 // TestDeletingNeedsOneConnection: a change that waits for a second connection to the

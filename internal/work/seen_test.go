@@ -1,6 +1,7 @@
 package work_test
 
 import (
+	"errors"
 	"strings"
 	"testing"
 	"time"
@@ -88,5 +89,23 @@ func TestSignedWhileADeliveryComes(t *testing.T) {
 	ok(t, c.Deliver(ctx, "share", delivery("scans", "prep.stl", "of the next patient")))
 	if n := len(see(t, c.Desk, id).Scans); n != 1 || len(cases(t, c.Desk)) != 2 {
 		t.Errorf("%d scans in the signed case, %d cases; want 1 and a new case", n, len(cases(t, c.Desk)))
+	}
+}
+
+// TestCancelStopsWhatWasMeant: a check that came after the one that is to be stopped goes on,
+// and what is no case does not become one.
+func TestCancelStopsWhatWasMeant(t *testing.T) {
+	c := dig(t)
+	ctx := t.Context()
+	if err := c.Cancel(ctx, "asst", "none", ""); !errors.Is(err, work.ErrNoCase) || len(cases(t, c.Desk)) > 0 {
+		t.Errorf("%v; %d cases", err, len(cases(t, c.Desk)))
+	}
+	id := c.holding(t, "one")
+	ok(t, c.SetOrder(ctx, "asst", id, name26))
+	first, _ := see(t, c.Desk, id).Current()
+	ok(t, c.AddScans(ctx, "asst", id, []work.Incoming{{Name: "newer.stl", Data: strings.NewReader("newer")}}))
+	ok(t, c.Cancel(ctx, "asst", id, first.ID))
+	if k, current := see(t, c.Desk, id).Current(); !current || k.State != work.Waiting || k.ID == first.ID {
+		t.Errorf("the newer check: %+v", k)
 	}
 }

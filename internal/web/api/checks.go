@@ -124,7 +124,7 @@ func (s *server) cancel(ctx context.Context, in *CheckAt) (*struct{}, error) {
 	if err != nil || k.State != work.Waiting {
 		return nil, err
 	}
-	return nil, s.Desk.Cancel(ctx, s.Actor(ctx), in.Case)
+	return nil, s.Desk.Cancel(ctx, s.Actor(ctx), in.Case, in.Check)
 }
 
 // fileOutput is an answer that is no JSON of ours.
