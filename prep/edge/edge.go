@@ -51,12 +51,13 @@ type Result struct {
 
 	scan          string
 	spacing, tool float64
+	unread        float64 // share of the way round on which surface above the line was left out
 }
 
 // Without returns what is found with the places left out that are hidden: by a sheet of
 // the scan that is not the tooth, say, whose own border would pass for an edge.
 func (r Result) Without(hidden func(at r3.Vec) bool) Result {
-	out := Result{scan: r.scan, spacing: r.spacing, tool: r.tool}
+	out := Result{scan: r.scan, spacing: r.spacing, tool: r.tool, unread: r.unread}
 	for _, p := range r.Places {
 		if !hidden(p.At) {
 			out.Places = append(out.Places, p)
@@ -108,11 +109,14 @@ func Measure(m *prep.Margin, o Options) Result {
 	if why := unfit(p); why != "" {
 		return nothing(why)
 	}
-	in := inside(m)
-	if len(in) < fewestInside {
+	in, unread := inside(m)
+	switch {
+	case len(in) < fewestInside:
 		return nothing("too little of the preparation is to be seen")
+	case unread > mostUnread:
+		return nothing("the margin could not be read most of the way round, and what lies above it may be gum")
 	}
-	r := Result{scan: p.Scan, spacing: p.Spacing, tool: o.Tool}
+	r := Result{scan: p.Scan, spacing: p.Spacing, tool: o.Tool, unread: unread}
 	doubtful := 0
 	for _, s := range seeds(p, in) {
 		pl, ok := fitPlace(p, in, s)
@@ -152,6 +156,10 @@ func unfit(p *prep.Preparation) string {
 	}
 	return ""
 }
+
+// mostUnread is the share of the way round from which the margin says too little of where
+// the tooth begins.
+const mostUnread = 0.5
 
 // fewestInside is the fewest points of the preparation that can be judged.
 const fewestInside = 200
@@ -213,7 +221,8 @@ func (r *Result) summarise() {
 	} else if blurredAll {
 		r.Radius = measure.Not(blurred)
 	}
-	r.Volume = measure.Of(volume, max(0.3*volume, overU), measure.MM3)
+	// What was left out holds as much as the rest of the way round, at the most.
+	r.Volume = measure.Of(volume, max(0.3*volume, overU)+volume*r.unread/(1-r.unread), measure.MM3)
 }
 
 // overU is the least uncertainty of what the tool takes off, mm and mm³.

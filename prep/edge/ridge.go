@@ -40,8 +40,9 @@ const unreadReach = 10
 // inside lists the vertices of the preparation proper: within the margin's outline,
 // above its level, clear of the line itself and of the rim of the scan, and above the
 // foot of the wall: where the line wanders off under tissue, the margin itself would else
-// pass for a sharp edge inside it.
-func inside(m *prep.Margin) []mesh.VertexID {
+// pass for a sharp edge inside it. unread is the share of the way round on which surface up
+// to overUnread above the line is left out.
+func inside(m *prep.Margin) (in []mesh.VertexID, unread float64) {
 	p := m.Fan.Prep
 	g := p.Frame()
 	n := len(m.Points)
@@ -57,8 +58,10 @@ func inside(m *prep.Margin) []mesh.VertexID {
 				above[i] = overUnread
 			}
 		}
+		if above[i] == overUnread {
+			unread += 1 / float64(n)
+		}
 	}
-	var out []mesh.VertexID
 	for v, pos := range p.Mesh.Pos {
 		q := g.Point(pos)
 		k := int(math.Round(math.Atan2(q.Y, q.X)/(2*math.Pi)*float64(n))) + n
@@ -70,10 +73,10 @@ func inside(m *prep.Margin) []mesh.VertexID {
 			continue
 		}
 		if clear(line, k, q) {
-			out = append(out, mesh.VertexID(v))
+			in = append(in, mesh.VertexID(v))
 		}
 	}
-	return out
+	return in, unread
 }
 
 // clear reports whether q is clearOfMargin away from the line near its point k.
