@@ -228,9 +228,9 @@ func (r *Result) summarise() {
 // overU is the least uncertainty of what the tool takes off, mm and mm³.
 const overU = 0.02
 
-// stretchOf is what a stretch of edge says: its median radius, the uncertainty of that, of
-// which told is what is not the edge's own change along the stretch, and its standard
-// deviation by noise, mm.
+// stretchOf is what a stretch of edge says: its median radius, the uncertainty of that, how
+// well its sections can be told, which leaves out how the edge itself changes along it, and
+// the standard deviation by noise, mm.
 type stretchOf struct {
 	v, u, told, noise float64
 	at                measure.Place
@@ -272,8 +272,9 @@ func middle(ps []*Place, spacing float64) stretchOf {
 	}
 	overlap := max(float64(len(ps))/(stretch/(2*alongReach)), 1)
 	s := stretchOf{v: at(0.5), noise: 1.25 * math.Sqrt(spread*overlap) / sum}
-	s.told = num.Median(fixed) + math.Hypot(2*s.noise, spacing/3)
-	s.u = math.Hypot(s.told, s.v-at(0.25))
+	bound, chance := num.Median(fixed), math.Hypot(2*s.noise, spacing/3)
+	s.told = math.Hypot(bound, chance)
+	s.u = math.Hypot(bound+chance, s.v-at(0.25))
 	if s.v < corner*spacing {
 		s.u = max(s.u, s.v)
 	}

@@ -33,7 +33,7 @@ const mostFlank = 0.6
 // describes the surface: the turn is under leastTurn, a flank is not seen, or what
 // the fit leaves is far above the noise.
 func fitPlace(p *prep.Preparation, in []mesh.VertexID, s seed) (Place, bool) {
-	f, wide, ok := roundAt(p, in, s.frame)
+	f, doubt, ok := roundAt(p, in, s.frame)
 	if !ok {
 		return Place{}, false
 	}
@@ -44,32 +44,43 @@ func fitPlace(p *prep.Preparation, in []mesh.VertexID, s seed) (Place, bool) {
 		Turn:   f.a + f.b, Arc: f.r,
 	}
 	pl.Radius, pl.U, pl.fixed, pl.scatter = f.radiusU(p.Spacing)
-	if wide {
-		pl.fixed += pl.Radius / 4
-		pl.U += pl.Radius / 4
-	}
+	pl.fixed += doubt * pl.Radius
+	pl.U += doubt * pl.Radius
 	return pl, true
 }
 
-// roundAt fits the round at a seed in the first section that shows one. wide reports that
-// no section has room for its flanks.
-func roundAt(p *prep.Preparation, in []mesh.VertexID, frame r3.Rigid) (f round, wide, ok bool) {
+// roundAt fits the round at a seed: in the first section that has room for it; else in the
+// first that shows flanks which bend no more than those of teeth do; else in the first that
+// shows a round at all. doubt is the share of the radius that may be wrong for that.
+func roundAt(p *prep.Preparation, in []mesh.VertexID, frame r3.Rigid) (f round, doubt float64, ok bool) {
 	noise := max(p.Noise, leastNoise)
+	var bent, straight round
+	anyBent, anyStraight := false, false
 	for i, across := range acrossReach {
 		g, fits := fitRound(section(p, in, frame, across), noise)
+		flat := max(g.ka, g.kb) <= mostFlank
 		switch {
 		case !fits:
-		case g.r <= widestArc[i] && max(g.ka, g.kb) <= mostFlank:
-			return g, false, true
-		case !ok:
-			f, ok = g, true
-		}
-		if ok && i == 1 { // the narrow ones show less of it
-			break
+		case flat && g.r <= widestArc[i]:
+			return g, 0, true
+		case flat && !anyStraight:
+			straight, anyStraight = g, true
+		case !anyBent:
+			bent, anyBent = g, true
 		}
 	}
-	return f, true, ok
+	if anyStraight {
+		return straight, crampedDoubt, true
+	}
+	return bent, bentDoubt, anyBent
 }
+
+// crampedDoubt and bentDoubt are the shares of the radius by which a round may be wrong
+// where no section has room enough for it, and where its flanks bend as rounds do.
+const (
+	crampedDoubt = 0.1
+	bentDoubt    = 0.25
+)
 
 // leastNoise is the deviation that a fit is not expected to go below, mm: rounding of
 // the file and the flanks' own shape.
