@@ -59,6 +59,7 @@ const (
 	turnedAway    = 10 * math.Pi / 180 // the shelf begins where the profile leaves the wall's direction by this
 	widthMedian   = 10                 // points each way of the median before the least is taken: 5 degrees
 	besideUnclear = 0.5                // mm left out beside stretches that are not readable
+	leastU        = 0.04               // mm, of the least width besides: the narrowest of many places is where the line is off most; as phantoms show
 	mixedAbove    = 0.25               // share of a second type that makes the line mixed
 )
 
@@ -94,7 +95,7 @@ func Describe(m *prep.Margin) Finish {
 	u := 2 * math.Sqrt(m.Fan.Prep.Noise*m.Fan.Prep.Noise+0.012*0.012)
 	f.WidthMedian = measure.Of(num.Median(all), u, measure.MM)
 	least, at := leastWidth(f.Width)
-	f.WidthLeast = measure.Of(least, u, measure.MM).At(measure.Place{
+	f.WidthLeast = measure.Of(least, math.Hypot(u, leastU), measure.MM).At(measure.Place{
 		At: m.Points[at].At, Normal: m.Fan.Prep.Toward(m.Points[at].Azimuth), Scan: m.Fan.Prep.Scan,
 	})
 	f.classify(steadyForms(shelf))

@@ -261,9 +261,13 @@ func (c *cut) patch(f []float64) measure.Value {
 	return c.value(p.Level, p.Lowest)
 }
 
+// placeU is how well the least of a zone is known, mm, for where the zone ends and where
+// in it the least lies; as phantoms show.
+const placeU = 0.04
+
 func (c *cut) value(x float64, v mesh.VertexID) measure.Value {
 	noise := 2 * math.Hypot(0.6*c.o.PrepSigma, c.o.BeforeSigma)
 	s := surface.Spacing(c.m)
-	u := math.Sqrt(noise*noise + s*s*s*s/64 + c.o.RegisterU*c.o.RegisterU)
+	u := math.Sqrt(noise*noise + s*s*s*s/64 + c.o.RegisterU*c.o.RegisterU + placeU*placeU)
 	return measure.Of(x, u, measure.MM).At(measure.Place{At: c.m.Pos[v], Normal: c.n[v], Scan: c.in.Scan})
 }

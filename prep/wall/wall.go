@@ -83,8 +83,9 @@ const degree = math.Pi / 180
 
 // straightU, in degrees, is what the lines of two opposite walls keep of the
 // roundings at their ends (k = 2): measured on phantoms of known taper, where it is
-// what is left without noise.
-const straightU = 0.15
+// what is left without noise, 0.15, and what the plane cut leaves where the taper changes
+// beside it; with 0.15 alone the stated uncertainty held the truth of phantoms in 89 of 100.
+const straightU = 0.25
 
 // index returns the profile nearest to an azimuth.
 func index(m *prep.Margin, azimuth float64) int {
