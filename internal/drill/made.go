@@ -14,11 +14,12 @@ import (
 	"selvage/meshio/stl"
 	"selvage/phantom"
 	"selvage/r3"
+	"selvage/tooth"
 )
 
 // Made is a training case that was made and checked.
 type Made struct {
-	Tooth    string // FDI
+	Tooth    tooth.Number
 	Material string
 	RoomMM   float64           // what the material needs to the opposing teeth; 0: not known
 	Truth    []Spot            // what is there
@@ -102,7 +103,7 @@ func checked(ctx context.Context, c phantom.Case) (*Made, error) {
 	}
 	o := in.Case.Restorations[0]
 	f := frameOf(c.Truth.Restorations[0])
-	m := &Made{Tooth: c.Prescription.Tooth.String(), Material: c.Prescription.Material, Line: map[string]string{}, Version: out.Report.Program.Version}
+	m := &Made{Tooth: c.Prescription.Tooth, Material: c.Prescription.Material, Line: map[string]string{}, Version: out.Report.Program.Version}
 	if row, ok := out.Limits.Clearance(limit.Selector{Material: o.Material, Cement: o.Cement, Zone: limit.Functional, Class: string(c.Prescription.Tooth.Class())}); ok && row.Flag.Set {
 		m.RoomMM = row.Flag.V
 	}

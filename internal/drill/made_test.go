@@ -40,8 +40,8 @@ func TestMadeKnowsWhatIsThere(t *testing.T) {
 		if len(r.faults) == 0 && len(m.Truth) > 0 {
 			t.Errorf("%s is sound, and holds %v", r.key, there)
 		}
-		if m.Tooth == "" || m.Line["de"] == "" || m.RoomMM <= 0 {
-			t.Errorf("%s: tooth %q, %q, room %g", r.key, m.Tooth, m.Line["de"], m.RoomMM)
+		if m.Tooth != r.tooth || m.Line["de"] == "" || m.RoomMM <= 0 {
+			t.Errorf("%s: tooth %v, %q, room %g", r.key, m.Tooth, m.Line["de"], m.RoomMM)
 		}
 		t.Logf("%s: there %v; said %v", r.key, m.Truth, m.Program)
 		for _, p := range Places() {

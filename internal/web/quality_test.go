@@ -143,13 +143,14 @@ func TestLooksBackSomeMonths(t *testing.T) {
 	i.worked(t, 3, "p-one", "p-two", "p-three")
 
 	page, _, _ := c.get("/quality")
-	wants(t, page, "of 113", "The check at hand-off had spoken of it: 1", "1 of 1; too few to say", `href="/quality.csv?months=0"`, "· all time", "<td>1</td><th scope=\"row\">North Bench")
+	wants(t, page, "of 113", "the check at hand-off had spoken of it</dt><dd>1</dd>", "1 of 1; too few to say", `href="/quality.csv?months=0"`, "· all time", "<td>1</td><th scope=\"row\">North Bench")
 	page, _, _ = c.get("/quality?months=3")
-	wants(t, page, "of 3; too few to say", "Nothing counted", "had spoken of it: 0", `href="/quality.csv?months=3"`, "· all time", "<td>1</td><th scope=\"row\">North Bench")
+	wants(t, page, "of 3; too few to say", "Nothing counted", "had spoken of it</dt><dd>0</dd>", `href="/quality.csv?months=3"`, "· all time", "<td>1</td><th scope=\"row\">North Bench")
 	table, _, _ := c.get("/quality.csv")
 	wants(t, table, "all,,113,", "finding-not-right,")
-	table, _, _ = c.get("/quality.csv?months=3")
+	table, _, head := c.get("/quality.csv?months=3")
 	wants(t, table, "all,,3,", "laboratory,North Bench,2,")
+	wants(t, head.Get("Content-Disposition"), "quality-3-months.csv")
 	if strings.Contains(table, "finding-") {
 		t.Errorf("what was said of findings before is in the table:\n%s", table)
 	}
@@ -185,7 +186,7 @@ func TestBrowserLooksBack(t *testing.T) {
 	s.Touch("How the work turned out")
 	s.Says("0 of 1; too few to say")
 	s.Says("from a hundred pieces of work on; there are 1")
-	s.Says("The check at hand-off had spoken of it: 1")
+	s.Until(`[...document.querySelectorAll("dt")].some((d) => d.textContent.includes("had spoken of it") && d.nextElementSibling.textContent === "1")`)
 	s.looked("quality-few")
 	i.worked(t, 120, "p-one", "p-two")
 	s.Go(s.url + "/quality")

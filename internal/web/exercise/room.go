@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"selvage/internal/casefile"
 	"selvage/internal/drill"
 	"selvage/internal/web/page"
 	"selvage/internal/work"
@@ -84,6 +85,7 @@ type view struct {
 	Line    string
 	Missed  int
 	TooMany int
+	Other   int  // of what was asked for where something else was to be done
 	Stale   bool // it was told by another version of the program
 }
 
@@ -124,11 +126,19 @@ func (s Room) show(w http.ResponseWriter, r *http.Request) error {
 		v.Busy = true
 		w.Header().Set("Refresh", again)
 	case d.Done():
+		v.Tooth = s.tooth(v.W, m)
 		v.told(d, m)
 	default:
+		v.Tooth = s.tooth(v.W, m)
 		v.ask(d, m, r.URL.Query().Get("place"))
 	}
 	return s.Show(w, r, page.Shown{Name: "drill", Title: v.W.T("drill.title"), View: v})
+}
+
+// tooth names the tooth as on every page, in each system of numbers, and the material.
+func (s Room) tooth(w page.Words, m *drill.Made) string {
+	c := work.Case{Order: casefile.Case{Restorations: []casefile.Restoration{{Tooth: casefile.CodeOf(m.Tooth)}}}}
+	return s.Tooth(w, c) + " · " + w.T("material."+m.Material)
 }
 
 // row is a place with what is said of it.
@@ -145,7 +155,6 @@ func (v *view) row(p drill.Place, m *drill.Made, said drill.Answer) placeRow {
 
 // ask shows the place that is wanted, or the next one without a word.
 func (v *view) ask(d drill.Drill, m *drill.Made, want string) {
-	v.Tooth = v.W.T("drill.tooth", m.Tooth, v.W.T("material."+m.Material))
 	now, open := d.Next()
 	v.All = !open
 	if slices.Contains(drill.Places(), drill.Place(want)) {
@@ -174,7 +183,6 @@ func millimetres(w page.Words, mm float64) string {
 
 // told tells how it went.
 func (v *view) told(d drill.Drill, m *drill.Made) {
-	v.Tooth = v.W.T("drill.tooth", m.Tooth, v.W.T("material."+m.Material))
 	v.Stale = d.Version != m.Version
 	program := 0
 	for _, t := range d.Told {
@@ -202,6 +210,7 @@ func (v *view) told(d drill.Drill, m *drill.Made) {
 			v.Missed++
 			row.Mark = v.W.T("mark.missed")
 		default:
+			v.Other++
 			row.Mark = v.W.T("mark.other")
 		}
 		v.Told = append(v.Told, row)

@@ -120,6 +120,12 @@ func TestMisses(t *testing.T) {
 			t.Errorf("%s, and it counts as missed: %+v", say, m)
 		}
 	}
+	all := []Miss{spoke, silent, {}, {Checked: true, Ours: Untold}, {Checked: true, Ours: Elsewhere}, {Checked: true, Ours: InFiles}}
+	for i, r := range misses(english{}, all) {
+		if want := []string{"6", "1", "1", "1", "1", "2"}[i]; r.Right != want { // what is counted of them adds up
+			t.Errorf("%s: %s, want %s", r.Name, r.Right, want)
+		}
+	}
 	f := Facts{Misses: []Miss{spoke, silent}}
 	for i := range 4 {
 		f.Taps = append(f.Taps, Tap{Code: finding.MarginUnclear, Right: i > 0}, Tap{Code: finding.Undercut, Right: true})

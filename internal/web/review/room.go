@@ -1,6 +1,7 @@
 package review
 
 import (
+	"fmt"
 	"html/template"
 	"net/http"
 	"slices"
@@ -69,8 +70,7 @@ type view struct {
 	Reasons  []row
 	Parts    []part
 	Judged   []judgedRow
-	Misses   [4]int // remakes; of them: no check at hand-off; spoke; missed
-	Untold   int
+	Misses   []row // how many remakes, and what became of them
 	Times    []row
 	Enough   bool // for funnel and sum
 	Have     int
@@ -163,19 +163,37 @@ func (v *view) findings(f Facts) {
 			Name: v.W.T("code." + string(j.Code)), Code: string(j.Code), False: Say(v.W, j.False), Bar: Bar(j.False), Silent: j.Silent, Spoke: j.Spoke,
 		})
 	}
-	for _, m := range f.Misses {
-		v.Misses[0]++
+	v.Misses = misses(v.W, f.Misses)
+}
+
+// misses counts remakes by what the check had said, and could have. The counts add up.
+func misses(w page.Words, all []Miss) []row {
+	var spoke, silent, unchecked, untold, other int
+	for _, m := range all {
 		switch {
 		case !m.Checked:
-			v.Misses[1]++
+			unchecked++
 		case len(m.Seen) > 0:
-			v.Misses[2]++
+			spoke++
 		case m.Missed():
-			v.Misses[3]++
+			silent++
 		case m.Ours == Untold:
-			v.Untold++
+			untold++
+		default:
+			other++
 		}
 	}
+	out := []row{{Name: w.T("miss.all"), Right: strconv.Itoa(len(all))}}
+	if len(all) == 0 {
+		return out
+	}
+	return append(out,
+		row{Name: w.T("miss.spoke"), Right: strconv.Itoa(spoke)},
+		row{Name: w.T("miss.silent"), Right: strconv.Itoa(silent)},
+		row{Name: w.T("miss.unchecked"), Right: strconv.Itoa(unchecked)},
+		row{Name: w.T("miss.untold"), Right: strconv.Itoa(untold)},
+		row{Name: w.T("miss.other"), Right: strconv.Itoa(other)},
+	)
 }
 
 // times tells how long things took.
@@ -248,7 +266,11 @@ func (s Room) export(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f = within(f, span(r), s.Now())
+	months, name := span(r), "quality.csv"
+	if months > 0 {
+		name = fmt.Sprintf("quality-%d-months.csv", months)
+	}
+	f = within(f, months, s.Now())
 	by, err := s.Names(r)
 	if err != nil {
 		return err
@@ -272,6 +294,6 @@ func (s Room) export(w http.ResponseWriter, r *http.Request) error {
 		tables = append(tables, t)
 	}
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
-	w.Header().Set("Content-Disposition", `attachment; filename="quality.csv"`)
+	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
 	return WriteCSV(w, tables, map[string][]Count{"not-right": NotRight(f.Works), "remade-for": Reasons(f.Works)}, Judgements(f))
 }
