@@ -16,6 +16,11 @@ func EmptyBox() Box {
 func BoxOf(pts ...Vec) Box {
 	b := EmptyBox()
 	for _, p := range pts {
+		// Of many points few lie beyond those before them. What is strictly inside alters
+		// nothing; all else, NaN and zeros of both signs among it, takes the plain way.
+		if p.X > b.Min.X && p.X < b.Max.X && p.Y > b.Min.Y && p.Y < b.Max.Y && p.Z > b.Min.Z && p.Z < b.Max.Z {
+			continue
+		}
 		b = b.Extend(p)
 	}
 	return b
