@@ -44,6 +44,14 @@ func Build(m *mesh.Mesh) *Tree {
 	return t
 }
 
+// BuildOn is [Build] for a mesh whose connections are known: a tree asked for them, as by
+// [Tree.OnRim], does not find them anew.
+func BuildOn(topo *mesh.Topology) *Tree {
+	t := Build(topo.Mesh)
+	t.topo = topo
+	return t
+}
+
 // chunkSize is how many faces or points are a piece of work.
 const chunkSize = 4096
 

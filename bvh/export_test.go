@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"hash/fnv"
 
+	"selvage/mesh"
 	"selvage/r3"
 )
 
@@ -52,3 +53,6 @@ func (t *Tree) Quality() (nodes, triangles, leaf float64) {
 	}
 	return nodes, triangles, num / leaves
 }
+
+// CornerNormal is the pseudo-normal of a vertex.
+func (t *Tree) CornerNormal(v mesh.VertexID) r3.Vec { return t.normals().corner(t.Mesh, v) }

@@ -2,6 +2,8 @@ package bvh
 
 import (
 	"math"
+	"slices"
+	"sync/atomic"
 
 	"selvage/mesh"
 	"selvage/r3"
@@ -18,7 +20,7 @@ import (
 // beyond the rim, on which side of the rim's continuation. Where more than two faces
 // meet in an edge all of them count.
 //
-// The first call prepares the pseudo-normals in O(F).
+// The first call prepares the connections in O(F).
 func (t *Tree) SignedDistance(p r3.Vec, max float64) (d float64, ok bool) {
 	near, ok := t.Nearest(p, max)
 	if !ok {
@@ -47,7 +49,7 @@ func (t *Tree) SignedDistance(p r3.Vec, max float64) (d float64, ok bool) {
 // Compare the tessellation of [Boubekeur2008], which takes more than half.
 //
 // The normal is zero, and the point as it was, for a face without area. The first call
-// prepares the normals in O(F).
+// prepares the connections in O(F).
 func (t *Tree) Smooth(n Near) (point, normal r3.Vec) {
 	tri := t.Mesh.Tri[n.Face]
 	own := t.Mesh.AreaVector(n.Face)
@@ -64,7 +66,7 @@ func (t *Tree) Smooth(n Near) (point, normal r3.Vec) {
 	}
 	var sum, off r3.Vec
 	for i, v := range tri {
-		u := s.vertex[v].UnitOr(r3.Vec{})
+		u := s.corner(t.Mesh, v).UnitOr(r3.Vec{})
 		sum = sum.AddScaled(w[i], u)
 		off = off.AddScaled(w[i]*t.Mesh.Pos[v].Sub(n.Point).Dot(u), u)
 	}
@@ -98,43 +100,88 @@ func (t *Tree) OnRim(n Near) bool {
 
 // topology returns the connections of the mesh, found when first asked for.
 func (t *Tree) topology() *mesh.Topology {
-	t.topoOnce.Do(func() { t.topo = mesh.NewTopology(t.Mesh) })
+	t.topoOnce.Do(func() {
+		if t.topo == nil {
+			t.topo = mesh.NewTopology(t.Mesh)
+		}
+	})
 	return t.topo
 }
 
-// normals returns the pseudo-normals, made when first asked for.
+// normals returns the pseudo-normals, made ready when first asked for.
 func (t *Tree) normals() *pseudoNormals {
-	t.pseudoOnce.Do(func() { t.pseudo = newPseudoNormals(t.Mesh, t.topology()) })
+	t.pseudoOnce.Do(func() { t.pseudo.init(t.Mesh, t.topology()) })
 	return &t.pseudo
 }
 
 // pseudoNormals are outward directions of edges and vertices; not unit vectors.
+//
+// Those of vertices are worked out when first asked for: a registration asks for some
+// thousand of a scan's hundreds of thousands.
 type pseudoNormals struct {
 	topo   *mesh.Topology
-	vertex []r3.Vec
+	vertex []r3.Vec        // where known says so
+	known  []atomic.Uint32 // by vertex
 	odd    map[edge]r3.Vec // of edges where other than two well-wound faces meet; looked up, never walked
 }
+
+// What is known of the normal of a vertex.
+const (
+	unknown uint32 = iota
+	underWay
+	written
+)
 
 // edge is a pair of vertices, the lower first.
 type edge [2]mesh.VertexID
 
 func edgeOf(a, b mesh.VertexID) edge { return edge{min(a, b), max(a, b)} }
 
-func newPseudoNormals(m *mesh.Mesh, topo *mesh.Topology) pseudoNormals {
-	n := pseudoNormals{topo: topo, vertex: make([]r3.Vec, len(m.Pos)), odd: map[edge]r3.Vec{}}
-	for f, tri := range m.Tri {
-		u := faceNormal(m, mesh.FaceID(f))
-		for i, v := range tri {
-			p := m.Pos[v]
-			w := m.Pos[tri[(i+1)%3]].Sub(p).Angle(m.Pos[tri[(i+2)%3]].Sub(p))
-			n.vertex[v] = n.vertex[v].AddScaled(w, u)
-		}
-	}
-	for _, h := range n.topo.Odd {
+func (n *pseudoNormals) init(m *mesh.Mesh, topo *mesh.Topology) {
+	n.topo, n.vertex, n.known = topo, make([]r3.Vec, len(m.Pos)), make([]atomic.Uint32, len(m.Pos))
+	n.odd = map[edge]r3.Vec{}
+	for _, h := range topo.Odd {
 		e := edgeOf(m.From(h), m.To(h))
 		n.odd[e] = n.odd[e].Add(faceNormal(m, h.Face()))
 	}
-	return n
+}
+
+// corner returns the pseudo-normal of a vertex. Whoever is first writes it down; who
+// comes meanwhile finds the same by himself.
+func (n *pseudoNormals) corner(m *mesh.Mesh, v mesh.VertexID) r3.Vec {
+	if n.known[v].Load() == written {
+		return n.vertex[v]
+	}
+	u := n.around(m, v)
+	if n.known[v].CompareAndSwap(unknown, underWay) {
+		n.vertex[v] = u
+		n.known[v].Store(written)
+	}
+	return u
+}
+
+// around returns the sum of the normals of the faces at v, weighted by their angles there,
+// in the order of the faces: sums of floats depend on it.
+func (n *pseudoNormals) around(m *mesh.Mesh, v mesh.VertexID) r3.Vec {
+	var buf [16]mesh.FaceID
+	star := n.topo.Star(buf[:0], v)
+	slices.Sort(star)
+	var sum r3.Vec
+	for k, f := range star {
+		if k > 0 && f == star[k-1] {
+			continue // has the vertex twice; both corners are summed at once
+		}
+		u, tri := faceNormal(m, f), m.Tri[f]
+		for i, w := range tri {
+			if w != v {
+				continue
+			}
+			p := m.Pos[v]
+			angle := m.Pos[tri[(i+1)%3]].Sub(p).Angle(m.Pos[tri[(i+2)%3]].Sub(p))
+			sum = sum.AddScaled(angle, u)
+		}
+	}
+	return sum
 }
 
 // at returns the pseudo-normal of a part of face f.
@@ -143,7 +190,7 @@ func (n *pseudoNormals) at(m *mesh.Mesh, f mesh.FaceID, part feature) r3.Vec {
 	case part == inside:
 		return m.AreaVector(f)
 	case part >= corner0:
-		return n.vertex[m.Tri[f][part-corner0]]
+		return n.corner(m, m.Tri[f][part-corner0])
 	}
 	h := f.Halfedge(int(part - edge0))
 	if pair := n.topo.Pair[h]; pair != mesh.None {

@@ -137,3 +137,32 @@ func TestSmoothOfGlobe(t *testing.T) {
 		t.Errorf("smooth points of a globe are off by %.2g, facets by %.2g; want a tenth", sag, flat)
 	}
 }
+
+// The normals of vertices are worked out one by one; each must be the sum that one pass
+// over all faces gives, bit by bit, also where fans meet in a vertex or faces in an edge.
+func TestCornerNormalsAgainstOnePass(t *testing.T) {
+	m := dented(globe(12, r3.Vec{}, 2))
+	m.Pos = append(m.Pos, r3.V(3, 0, 1), r3.V(3, 1, -1), r3.V(0, 3, 3))
+	n := mesh.VertexID(len(m.Pos))
+	m.Tri = append(m.Tri,
+		[3]mesh.VertexID{0, n - 3, n - 2},                   // a second fan at vertex 0
+		[3]mesh.VertexID{m.Tri[9][0], m.Tri[9][1], n - 1},   // a third face at an edge
+		[3]mesh.VertexID{m.Tri[20][0], m.Tri[20][0], n - 1}, // a corner twice
+	)
+	want := make([]r3.Vec, len(m.Pos))
+	for f, tri := range m.Tri {
+		u, _ := m.AreaVector(mesh.FaceID(f)).Unit()
+		for i, v := range tri {
+			p := m.Pos[v]
+			want[v] = want[v].AddScaled(m.Pos[tri[(i+1)%3]].Sub(p).Angle(m.Pos[tri[(i+2)%3]].Sub(p)), u)
+		}
+	}
+	tree := bvh.Build(m)
+	for range 2 {
+		for v := range m.Pos {
+			if got := tree.CornerNormal(mesh.VertexID(v)); got != want[v] {
+				t.Fatalf("vertex %d: %v, one pass gives %v", v, got, want[v])
+			}
+		}
+	}
+}
