@@ -5,6 +5,7 @@ import (
 
 	"selvage/internal/num"
 	"selvage/mesh"
+	"selvage/r3"
 )
 
 const (
@@ -48,11 +49,16 @@ const (
 // the scanner has smoothed over several points is under-estimated, and drift unseen.
 // Cost: about 4 µs per patch. Deterministic, on any number of cores.
 func Noise(m *mesh.Mesh, topo *mesh.Topology) (sigma float64, ok bool) {
+	return NoiseOf(m, topo, VertexNormals(m), Spacing(m))
+}
+
+// NoiseOf is [Noise] where the normals, as from [VertexNormals], and the [Spacing] of m
+// are known.
+func NoiseOf(m *mesh.Mesh, topo *mesh.Topology, normals []r3.Vec, spacing float64) (sigma float64, ok bool) {
 	n := len(m.Pos)
-	if n == 0 || Spacing(m) > noiseSpacing {
+	if n == 0 || spacing > noiseSpacing {
 		return 0, false
 	}
-	normals := VertexNormals(m)
 	stride := (n + noiseMost - 1) / noiseMost
 	at := make([]float64, (n+stride-1)/stride)
 	eachVertex(topo, n, stride, func(r *rings, v mesh.VertexID) {

@@ -82,6 +82,8 @@ func SamplingAlong(m *mesh.Mesh, line []r3.Vec) (s Sampling, ok bool) {
 type hash struct {
 	size  float64
 	cells map[[3]int32][]int32
+	last  [3]int32 // the cell that was asked about last, and its points:
+	list  []int32  // midpoints of a mesh follow one another
 }
 
 func newHash(pts []r3.Vec, size float64) *hash {
@@ -97,6 +99,7 @@ func newHash(pts []r3.Vec, size float64) *hash {
 			}
 		}
 	}
+	h.list = h.cells[h.last]
 	return h
 }
 
@@ -107,4 +110,9 @@ func (h *hash) key(p r3.Vec) [3]int32 {
 }
 
 // around returns the points near p: at least all within size of it.
-func (h *hash) around(p r3.Vec) []int32 { return h.cells[h.key(p)] }
+func (h *hash) around(p r3.Vec) []int32 {
+	if k := h.key(p); k != h.last {
+		h.last, h.list = k, h.cells[k]
+	}
+	return h.list
+}

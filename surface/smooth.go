@@ -1,6 +1,8 @@
 package surface
 
 import (
+	"slices"
+
 	"selvage/mesh"
 	"selvage/r3"
 )
@@ -10,7 +12,20 @@ import (
 // directions for finding and comparing surfaces in noise; edges sharper than rounds
 // spacings are rounded off. Cost: O(rounds·F).
 func SmoothNormals(m *mesh.Mesh, rounds int) []r3.Vec {
-	n := VertexNormals(m)
+	return smooth(m, VertexNormals(m), rounds)
+}
+
+// SmoothNormalsOf is [SmoothNormals] from vertex normals that are known, as from
+// [VertexNormals], and stay as they are; nil: made here.
+func SmoothNormalsOf(m *mesh.Mesh, normals []r3.Vec, rounds int) []r3.Vec {
+	if normals == nil {
+		return SmoothNormals(m, rounds)
+	}
+	return smooth(m, slices.Clone(normals), rounds)
+}
+
+// smooth averages the normals n in their place.
+func smooth(m *mesh.Mesh, n []r3.Vec, rounds int) []r3.Vec {
 	sum := make([]r3.Vec, len(n))
 	for range rounds {
 		clear(sum)
