@@ -31,11 +31,10 @@ const maxCells = 1 << 22
 // cell grows where the box would need more than maxCells. Cost: O(F + cells).
 func newChart(m *mesh.Mesh, frame r3.Rigid, cell float64) *chart {
 	pos := make([]r3.Vec, len(m.Pos))
-	box := r3.EmptyBox()
 	for i, p := range m.Pos {
 		pos[i] = frame.Point(p)
-		box = box.Extend(pos[i])
 	}
+	box := r3.BoxOf(pos...)
 	if box.Empty() {
 		return &chart{frame: frame, cell: cell}
 	}

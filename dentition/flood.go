@@ -12,25 +12,21 @@ import (
 // flood lets fronts run over a mesh and keeps, for each vertex, the nearest and the
 // nearest other one.
 type flood struct {
-	m     *mesh.Mesh
-	first []int32 // of each vertex in edges
-	edges []arc
-	dist  [2][]float64
-	label [2][]int16 // -1 where no front has come
-	seeds []front
-	queue fronts
-	sent  []offer // of each vertex
+	m      *mesh.Mesh
+	normal []r3.Vec
+	first  []int32 // of each vertex in next
+	next   []mesh.VertexID
+	enough float64 // a front that is behind the nearest by more is let go; +Inf: none is
+	dist   [2][]float64
+	label  [2][]int16 // -1 where no front has come
+	seeds  []front
+	queue  fronts
+	sent   []offer // of each vertex
 }
 
-// arc is an edge from a vertex and what it costs.
-type arc struct {
-	to   mesh.VertexID
-	cost float32
-}
-
-func newFlood(m *mesh.Mesh) *flood {
+func newFlood(m *mesh.Mesh, normals []r3.Vec) *flood {
 	n := len(m.Pos)
-	f := &flood{m: m, first: make([]int32, n+1)}
+	f := &flood{m: m, first: make([]int32, n+1), enough: math.Inf(1)}
 	for _, t := range m.Tri {
 		for _, v := range t {
 			f.first[v+1] += 2
@@ -39,15 +35,14 @@ func newFlood(m *mesh.Mesh) *flood {
 	for v := range n {
 		f.first[v+1] += f.first[v]
 	}
-	normal := normalsOver(m, normalReach)
-	f.edges = make([]arc, f.first[n])
+	f.normal = normalsOver(m, normals, normalReach)
+	f.next = make([]mesh.VertexID, f.first[n])
 	fill := append([]int32(nil), f.first[:n]...)
 	for _, t := range m.Tri {
 		for i, v := range t {
-			for _, w := range [2]mesh.VertexID{t[(i+1)%3], t[(i+2)%3]} {
-				f.edges[fill[v]] = arc{w, float32(pathOver(m.Pos[v], m.Pos[w], normal[v], normal[w]))}
-				fill[v]++
-			}
+			k := fill[v]
+			f.next[k], f.next[k+1] = t[(i+1)%3], t[(i+2)%3]
+			fill[v] = k + 2
 		}
 	}
 	for k := range f.dist {
@@ -59,15 +54,27 @@ func newFlood(m *mesh.Mesh) *flood {
 	return f
 }
 
+// around returns the vertices that a face joins to v; twice those that two faces do.
+func (f *flood) around(v mesh.VertexID) []mesh.VertexID { return f.next[f.first[v]:f.first[v+1]] }
+
+// cost is that of the edge from v to w, the same both ways.
+//
+// WHY when a front takes it: most edges lie between two seeds of one label, and no front
+// ever does.
+func (f *flood) cost(v, w mesh.VertexID) float64 {
+	return float64(float32(pathOver(f.m.Pos[v], f.m.Pos[w], f.normal[v], f.normal[w])))
+}
+
 // normalsOver returns vertex normals averaged over about the given distance: each
-// round over the neighbours widens by the spacing, in quadrature.
-func normalsOver(m *mesh.Mesh, reach float64) []r3.Vec {
+// round over the neighbours widens by the spacing, in quadrature. normals are those of the
+// vertices, or nil.
+func normalsOver(m *mesh.Mesh, normals []r3.Vec, reach float64) []r3.Vec {
 	const most = 12 // rounds: a spacing of 0.1 mm; finer ones are noisier, too
 	s := m.MedianEdge()
 	if s == 0 {
-		return surface.VertexNormals(m)
+		return surface.SmoothNormalsOf(m, normals, 0)
 	}
-	return surface.SmoothNormals(m, int(max(0, min(most, math.Round(reach*reach/(s*s))-1))))
+	return surface.SmoothNormalsOf(m, normals, int(max(0, min(most, math.Round(reach*reach/(s*s))-1))))
 }
 
 // pathOver is the cost of one edge; see [Label].
@@ -94,6 +101,10 @@ func (f *flood) start(v mesh.VertexID, label int16) {
 // nothing is queued that two cheaper fronts of different labels have already been
 // sent to a vertex for: it could settle there neither first nor second. What is left
 // comes out in the same order, for the order of fronts is total.
+//
+// With a bound on what is enough, a second front that comes to a vertex so much behind the
+// first stops there. Wherever it would go on to the first is there as much before it, for
+// that can take the same way: all that stays unsettled is farther behind than is asked.
 func (f *flood) run() {
 	slices.SortFunc(f.seeds, front.compare)
 	f.sent = make([]offer, len(f.first)-1)
@@ -119,10 +130,17 @@ func (f *flood) run() {
 		if f.label[0][x.v] == x.label || f.label[k][x.v] >= 0 {
 			continue
 		}
+		if k == 1 && x.d-f.dist[0][x.v] > f.enough {
+			continue
+		}
 		f.dist[k][x.v], f.label[k][x.v] = x.d, x.label
-		for _, e := range f.edges[f.first[x.v]:f.first[x.v+1]] {
-			if d := x.d + float64(e.cost); f.sent[e.to].take(d, x.label) {
-				f.queue.push(front{d, e.to, x.label})
+		for _, to := range f.around(x.v) {
+			o := &f.sent[to]
+			if o.label[0] == x.label && o.d[0] <= x.d || o.label[1] >= 0 && o.d[1] < x.d {
+				continue // whatever the edge costs
+			}
+			if d := x.d + f.cost(x.v, to); o.take(d, x.label) {
+				f.queue.push(front{d, to, x.label})
 			}
 		}
 	}

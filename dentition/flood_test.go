@@ -27,9 +27,9 @@ func slowFlood(f *flood, labels int) (first, second []float64, label []int16) {
 		for changed := true; changed; {
 			changed = false
 			for v := range n {
-				for _, e := range f.edges[f.first[v]:f.first[v+1]] {
-					if x := d[v] + float64(e.cost); x < d[e.to] {
-						d[e.to], changed = x, true
+				for _, to := range f.around(mesh.VertexID(v)) {
+					if x := d[v] + f.cost(mesh.VertexID(v), to); x < d[to] {
+						d[to], changed = x, true
 					}
 				}
 			}
@@ -71,7 +71,7 @@ func TestFloodAgainstSlow(t *testing.T) {
 				m.Tri = append(m.Tri, [3]mesh.VertexID{a, a + 1, b}, [3]mesh.VertexID{a + 1, b + 1, b})
 			}
 		}
-		f := newFlood(m)
+		f := newFlood(m, nil)
 		for v := range m.Pos {
 			if v%side > 3 && rng.IntN(12) == 0 {
 				f.start(mesh.VertexID(v), int16(rng.IntN(labels)))
@@ -91,6 +91,50 @@ func TestFloodAgainstSlow(t *testing.T) {
 	}
 }
 
+// TestFloodLetsGoWhatIsFarBehind holds fronts with a bound against fronts without: the
+// nearest is the same everywhere, the next wherever it is within the bound, and nowhere
+// else is one nearer than that.
+func TestFloodLetsGoWhatIsFarBehind(t *testing.T) {
+	const side = 40
+	rng := rand.New(rand.NewPCG(7, 1))
+	m := &mesh.Mesh{}
+	for i := range side * side {
+		m.Pos = append(m.Pos, r3.V(float64(i%side), float64(i/side), rng.Float64()))
+		if i%side < side-1 && i/side < side-1 {
+			a, b := mesh.VertexID(i), mesh.VertexID(i+side)
+			m.Tri = append(m.Tri, [3]mesh.VertexID{a, a + 1, b}, [3]mesh.VertexID{a + 1, b + 1, b})
+		}
+	}
+	for _, enough := range []float64{0, 0.5, 3} {
+		whole, bounded := newFlood(m, nil), newFlood(m, nil)
+		bounded.enough = enough
+		for v := range m.Pos {
+			if rng.IntN(30) == 0 {
+				l := int16(rng.IntN(3))
+				whole.start(mesh.VertexID(v), l)
+				bounded.start(mesh.VertexID(v), l)
+			}
+		}
+		whole.run()
+		bounded.run()
+		let := 0
+		for v := range m.Pos {
+			if whole.label[0][v] != bounded.label[0][v] || whole.dist[0][v] != bounded.dist[0][v] {
+				t.Fatalf("bound %v, vertex %d: another front is nearest", enough, v)
+			}
+			behind := whole.dist[1][v] - whole.dist[0][v]
+			if got := bounded.dist[1][v] - bounded.dist[0][v]; got != behind && (behind <= enough || got <= enough) {
+				t.Fatalf("bound %v, vertex %d: the next front is %v behind, want %v", enough, v, got, behind)
+			} else if got != behind {
+				let++
+			}
+		}
+		if let == 0 {
+			t.Errorf("bound %v: no front was let go", enough)
+		}
+	}
+}
+
 // TestFloodAllocatesItsQueueAlone: what settles a vertex leaves no garbage.
 func TestFloodAllocatesItsQueueAlone(t *testing.T) {
 	const side = 120
@@ -102,7 +146,7 @@ func TestFloodAllocatesItsQueueAlone(t *testing.T) {
 			m.Tri = append(m.Tri, [3]mesh.VertexID{a, a + 1, b}, [3]mesh.VertexID{a + 1, b + 1, b})
 		}
 	}
-	f := newFlood(m)
+	f := newFlood(m, nil)
 	n := testing.AllocsPerRun(1, func() {
 		g := *f
 		for k := range g.label {

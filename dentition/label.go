@@ -70,12 +70,20 @@ const (
 // The outline of prepared teeth is taken from prepared. Without teeth every vertex is
 // 0 with confidence 0. Cost: O(V log V). Deterministic.
 func Label(s Scan, teeth []Tooth, prepared ...Prepared) Labels {
+	return LabelUpTo(1, s, teeth, prepared...)
+}
+
+// LabelUpTo is [Label] for who asks only which vertices of the teeth are sure to least: a
+// confidence that is not below it may be said to be that of the tooth's number, and those
+// of gum may be too high. It is up to twice as fast.
+func LabelUpTo(least float64, s Scan, teeth []Tooth, prepared ...Prepared) Labels {
 	n := len(s.Mesh.Pos)
 	l := Labels{Tooth: make([]tooth.Number, n), Confidence: make([]float64, n)}
 	if len(teeth) == 0 || s.Arch.strip == nil {
 		return l
 	}
-	f := newFlood(s.Mesh)
+	f := newFlood(s.Mesh, s.Normals)
+	f.enough = enoughFor(least, teeth)
 	seeds(s, teeth, prepared, f)
 	f.run()
 	for v := range n {
@@ -91,6 +99,23 @@ func Label(s Scan, teeth []Tooth, prepared ...Prepared) Labels {
 		l.Confidence[v] = sure
 	}
 	return l
+}
+
+// enoughFor returns the difference of two ways, mm, from which on every vertex of a tooth
+// that can be sure to least is; +Inf where there is none.
+func enoughFor(least float64, teeth []Tooth) float64 {
+	const clear = 1e-6 // of rounding
+	most := 0.0
+	for _, t := range teeth {
+		switch {
+		case t.Confidence < least: // never, however far the next front is
+		case t.Confidence < least+clear:
+			return math.Inf(1)
+		default:
+			most = max(most, -boundarySure*math.Log(1-least/t.Confidence)+clear)
+		}
+	}
+	return most
 }
 
 // Areas returns the area in mm² of each of the teeth among the labels, a third of each

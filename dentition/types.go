@@ -135,6 +135,7 @@ type Scan struct {
 	Topo        *mesh.Topology
 	Orientation Orientation
 	Arch        Arch
+	Normals     []r3.Vec // of the vertices, as from [surface.VertexNormals]; nil: made where they are needed
 }
 
 // Guess is a role proposed for a scan.
