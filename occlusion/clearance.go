@@ -164,11 +164,7 @@ func newClearing(in ClearanceInput, o ClearanceOptions) (*clearing, string) {
 	}
 	inside := in.Inside
 	if inside == nil {
-		topo := in.Topo
-		if topo == nil {
-			topo = mesh.NewTopology(in.Prep)
-		}
-		inside = ring.Faces(in.Prep, topo, prepHeight)
+		inside = insideOf(ring, in.Prep, in.Topo)
 	}
 	if len(inside) == 0 {
 		return nil, "no surface was found inside the margin line"
@@ -182,6 +178,24 @@ func newClearing(in ClearanceInput, o ClearanceOptions) (*clearing, string) {
 	c.opposing = withoutCrumbs(in.Opposing, c.m.Box().Grow(o.Reach+movementReach))
 	c.zone = zones(c.m, c.normal, ring, in.Holding, in.Front)
 	return c, ""
+}
+
+// InsideMargin returns the faces of a preparation inside its margin, as [Clear] and [Move]
+// find them where they are not told; nil where the line does not go round the tooth. topo
+// may be nil.
+func InsideMargin(prep *mesh.Mesh, topo *mesh.Topology, margin curve.Polyline, axis r3.Vec) []mesh.FaceID {
+	ring, ok := curve.NewRing(margin, axis)
+	if !ok {
+		return nil
+	}
+	return insideOf(ring, prep, topo)
+}
+
+func insideOf(ring *curve.Ring, prep *mesh.Mesh, topo *mesh.Topology) []mesh.FaceID {
+	if topo == nil {
+		topo = mesh.NewTopology(prep)
+	}
+	return ring.Faces(prep, topo, prepHeight)
 }
 
 // facesOf returns the mesh of some faces and the ids of its vertices in m.

@@ -142,9 +142,10 @@ func (a *arches) gapOn(on func(r3.Vec) bool) measure.Value {
 			d[v] = math.Inf(1)
 		}
 	}
-	level, at := a.farLevel(on)
-	if p, ok := surface.LowPatch(a.topo, a.area, d, bitePatch); ok {
-		level, at = p.Level, p.Lowest
+	p, ok := surface.LowPatch(a.topo, a.area, d, bitePatch)
+	level, at := p.Level, p.Lowest
+	if !ok {
+		level, at = a.farLevel(on)
 	}
 	if math.IsInf(level, 1) {
 		return measure.Not("no opposing surface lies within 5 mm of this tooth")

@@ -18,6 +18,9 @@ type gap struct {
 	edge bool // the nearest point lies where the opposing scan ends
 }
 
+// noGap is that of a point with nothing in reach.
+var noGap = gap{d: math.Inf(1), face: mesh.None}
+
 // gauge measures signed distances to an open surface.
 type gauge struct {
 	tree *bvh.Tree
@@ -73,7 +76,7 @@ func (g *gauge) measure(pts []r3.Vec, reach float64) []gap {
 
 func (g *gauge) sign(p r3.Vec, n bvh.Near) gap {
 	if n.Face == mesh.None {
-		return gap{d: math.Inf(1), face: mesh.None}
+		return noGap
 	}
 	out := gap{d: n.D, face: n.Face, at: n.Point, edge: g.onEdge(n)}
 	if n.D < signReach && (out.edge || g.behind(p, n)) && g.leaves(p, n.D) {

@@ -10,6 +10,7 @@ import (
 type Scan struct {
 	Mesh    *mesh.Mesh
 	Tree    *bvh.Tree // of Mesh
+	Normals []r3.Vec  // of the vertices, as from [surface.VertexNormals]; nil: made where they are needed
 	Sigma   float64   // scan noise, one standard deviation, mm; 0 where it is not known
 	Spacing float64   // median edge, mm; 0 means [mesh.Mesh.MedianEdge]
 }

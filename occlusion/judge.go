@@ -61,11 +61,31 @@ func newArches(in Input) *arches {
 	a.topo = mesh.NewTopology(a.m)
 	a.normal = surface.VertexNormals(a.m)
 	a.area = surface.VertexAreas(a.m)
-	a.gap = a.gauge.measure(a.m.Pos, biteReach)
+	a.gap = a.beyondTooth(biteReach)
 	// The fit leaves 0.6 of the working scan's noise; see clearing.u.
 	a.sigma = math.Hypot(0.6*sigmaOr(in.Working.Sigma), sigmaOr(in.Opposing.Sigma))
 	a.fit()
 	return a
+}
+
+// beyondTooth returns the gaps of all vertices but those of the prepared tooth, of which
+// nobody asks; theirs are as beyond reach.
+func (a *arches) beyondTooth(reach float64) []gap {
+	var at []mesh.VertexID
+	var pts []r3.Vec
+	for v, p := range a.m.Pos {
+		if !a.excluded(p) {
+			at, pts = append(at, mesh.VertexID(v)), append(pts, p)
+		}
+	}
+	out := make([]gap, len(a.m.Pos))
+	for v := range out {
+		out[v] = noGap
+	}
+	for i, g := range a.gauge.measure(pts, reach) {
+		out[at[i]] = g
+	}
+	return out
 }
 
 // nearFaces marks the faces of m within the box of the opposing arch, grown by

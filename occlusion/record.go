@@ -89,7 +89,7 @@ const (
 //
 // The error is [ErrNoMatch], or register's.
 func MatchRecord(record, working, opposing Scan) (RecordMatch, error) {
-	pts, nrm := samplePoints(record.Mesh, recordPoints)
+	pts, nrm := samplePoints(record, recordPoints)
 	if len(pts) < 2*matchedPoints {
 		return RecordMatch{}, ErrNoMatch
 	}
@@ -232,10 +232,11 @@ func (s *side) fits() bool {
 	return s.count() >= matchedPoints && s.found.Inliers >= matchedShare && s.found.RMS <= matchedRMS
 }
 
-// samplePoints returns at most about n vertices of m, evenly by number, which in a
+// samplePoints returns at most about n vertices of a scan, evenly by number, which in a
 // scan is evenly by place, with their smooth normals.
-func samplePoints(m *mesh.Mesh, n int) (pts, nrm []r3.Vec) {
-	normal := surface.SmoothNormals(m, normalRounds)
+func samplePoints(s Scan, n int) (pts, nrm []r3.Vec) {
+	m := s.Mesh
+	normal := surface.SmoothNormalsOf(m, s.Normals, normalRounds)
 	step := max(1, len(m.Pos)/n)
 	for v := 0; v < len(m.Pos); v += step {
 		if normal[v] != (r3.Vec{}) {

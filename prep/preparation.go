@@ -15,7 +15,8 @@ type Preparation struct {
 	Topo *mesh.Topology // of Mesh
 	// Normals are the unit normals of Mesh's vertices, angle weighted.
 	Normals []r3.Vec
-	Rim     []bool // per vertex of Mesh: the scan itself ends here (not the cut-out)
+	Rim     []bool        // per vertex of Mesh: the scan itself ends here (not the cut-out)
+	FaceOf  []mesh.FaceID // per face of Mesh: its id in the scan, in rising order
 
 	Scan    string  // role of the scan
 	Noise   float64 // one standard deviation along the normal, mm
@@ -49,7 +50,7 @@ func CutOut(m *mesh.Mesh, topo *mesh.Topology, centre, axis, mesial, buccal r3.V
 		h := d.Dot(axis)
 		near[i] = h < CutRadius && h > -CutBelow && d.AddScaled(-h, axis).Norm2() < CutRadius*CutRadius
 	}
-	sub, vertexOf, _ := mesh.Submesh(m, func(f mesh.FaceID) bool {
+	sub, vertexOf, faceOf := mesh.Submesh(m, func(f mesh.FaceID) bool {
 		t := m.Tri[f]
 		return near[t[0]] || near[t[1]] || near[t[2]]
 	})
@@ -59,7 +60,7 @@ func CutOut(m *mesh.Mesh, topo *mesh.Topology, centre, axis, mesial, buccal r3.V
 		rim[i] = open[v]
 	}
 	return &Preparation{
-		Mesh: sub, Topo: mesh.NewTopology(sub), Normals: surface.VertexNormals(sub), Rim: rim,
+		Mesh: sub, Topo: mesh.NewTopology(sub), Normals: surface.VertexNormals(sub), Rim: rim, FaceOf: faceOf,
 		Center: centre, Axis: axis, Mesial: mesial, Buccal: buccal,
 	}
 }

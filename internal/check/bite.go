@@ -15,7 +15,7 @@ import (
 )
 
 func (s *Scan) forOcclusion() occlusion.Scan {
-	return occlusion.Scan{Mesh: s.Mesh, Tree: s.Tree, Sigma: s.noise(), Spacing: s.Spacing}
+	return occlusion.Scan{Mesh: s.Mesh, Tree: s.Tree, Normals: s.Look.Normals, Sigma: s.noise(), Spacing: s.Spacing}
 }
 
 // toothRadius is how far across the axis the prepared tooth reaches, gum included.
@@ -85,13 +85,13 @@ func (r *restoration) matchBefore(c *scanSet) {
 	}
 	start := r3.Still()
 	var err error
-	r.match, err = reduction.Register(c.working.Tree, c.before.Tree, r.prepared.Center, r.prepared.Occlusal, r.toothRadius()+gumBeside, start)
+	r.match, err = reduction.Register(c.working.Tree, c.before.Tree, c.before.Look.Normals, r.prepared.Center, r.prepared.Occlusal, r.toothRadius()+gumBeside, start)
 	if err == nil && r.match.SameMouth.Measured() && r.match.SameMouth.V < sameFrame {
 		return
 	}
 	best, bestErr := r.match, err
 	for _, p := range register.Coarse(c.before.Mesh, c.working.Mesh) {
-		m, err := reduction.Register(c.working.Tree, c.before.Tree, r.prepared.Center, r.prepared.Occlusal, r.toothRadius()+gumBeside, p.DstFromSrc)
+		m, err := reduction.Register(c.working.Tree, c.before.Tree, c.before.Look.Normals, r.prepared.Center, r.prepared.Occlusal, r.toothRadius()+gumBeside, p.DstFromSrc)
 		if err == nil && m.SameMouth.Measured() && (bestErr != nil || !best.SameMouth.Measured() || m.SameMouth.V < best.SameMouth.V) {
 			best, bestErr = m, nil
 		}

@@ -133,7 +133,7 @@ func (r *restoration) marginFacts(c *scanSet) finding.MarginFacts {
 		}
 		f.Stretches = append(f.Stretches, r.stretchFact(c, s))
 	}
-	f.Spacing = r.marginSpacing()
+	f.Spacing = r.spacing
 	f.RootBelow, f.Sulcus, f.Rough = r.below.Root, r.below.Sulcus, r.rough
 	f.Coloured = r.coloured
 	f.RootSide, f.SulcusAt = r.sideOf(f.RootBelow), r.sideOf(f.Sulcus)

@@ -48,7 +48,7 @@ func bring(s, working *Scan) bool {
 	if overlap(s.Mesh, working.Tree, sharedWithin) >= sharedShare {
 		return true
 	}
-	normals := surface.VertexNormals(s.Mesh)
+	normals := s.Look.Normals
 	step := max(len(s.Mesh.Pos)/samples, 1)
 	var pts, nrm []r3.Vec
 	for i := 0; i < len(s.Mesh.Pos); i += step {
@@ -74,8 +74,9 @@ func bring(s, working *Scan) bool {
 func (s *Scan) move(g r3.Rigid, u float64) {
 	s.Mesh = s.Mesh.Moved(g)
 	s.Topo = mesh.NewTopology(s.Mesh)
-	s.Tree = bvh.Build(s.Mesh)
+	s.Tree = bvh.BuildOn(s.Topo)
 	s.Look = dentition.Look(s.File, s.Mesh)
+	s.Look.Normals = surface.VertexNormals(s.Mesh)
 	s.Moved, s.MovedU = true, u
 	s.ToWorking = g.After(s.ToWorking)
 }

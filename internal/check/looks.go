@@ -3,6 +3,7 @@ package check
 import (
 	"math"
 	"slices"
+	"sync"
 
 	"selvage/bvh"
 	"selvage/coverage"
@@ -86,14 +87,27 @@ func (r *restoration) invented(c *scanSet, s *Scan, p *prep.Preparation) {
 	}
 }
 
-// doubled looks for two sheets on a cut-out and adds them to the scan's facts.
-func (r *restoration) doubled(s *Scan, p *prep.Preparation) {
-	tree := bvh.Build(p.Mesh)
-	cast := func(o, d r3.Vec, tmin, tmax float64) (mesh.FaceID, float64, bool) {
-		h, ok := tree.Ray(o, d, tmin, tmax)
+// castOn asks for the first face of a cut-out that a ray meets, by the index of the whole
+// scan. Only where a face that was left out comes first, which is rare, the cut-out gets
+// an index of its own.
+func castOn(scan *bvh.Tree, p *prep.Preparation) surface.RayCast {
+	own := sync.OnceValue(func() *bvh.Tree { return bvh.BuildOn(p.Topo) })
+	return func(o, d r3.Vec, tmin, tmax float64) (mesh.FaceID, float64, bool) {
+		h, ok := scan.Ray(o, d, tmin, tmax)
+		if !ok {
+			return mesh.None, 0, false
+		}
+		if f, kept := slices.BinarySearch(p.FaceOf, h.Face); kept {
+			return mesh.FaceID(f), h.T, true
+		}
+		h, ok = own().Ray(o, d, tmin, tmax)
 		return h.Face, h.T, ok
 	}
-	for _, d := range surface.Doubled(p.Mesh, p.Topo, p.Normals, cast, leastDoubled) {
+}
+
+// doubled looks for two sheets on a cut-out and adds them to the scan's facts.
+func (r *restoration) doubled(s *Scan, p *prep.Preparation) {
+	for _, d := range surface.Doubled(p.Mesh, p.Topo, p.Normals, castOn(s.Tree, p), leastDoubled) {
 		at := measure.Place{At: d.At, Normal: d.Normal, Scan: string(s.Role)}
 		extent := math.Sqrt(d.Area)
 		s.Doubled = append(s.Doubled, finding.Patch{

@@ -54,8 +54,12 @@ func (r *restoration) movements() []finding.Room {
 
 // clearanceInput is what clearance, at rest and in movement, is measured from.
 func (r *restoration) clearanceInput(c *scanSet) occlusion.ClearanceInput {
+	line := curve.Polyline{Pts: r.margin.Curve(), Closed: true}
+	if r.inside == nil {
+		r.inside = occlusion.InsideMargin(r.source.Mesh, r.source.Topo, line, r.direction())
+	}
 	return occlusion.ClearanceInput{
-		Prep: r.source.Mesh, Topo: r.source.Topo, Margin: curve.Polyline{Pts: r.margin.Curve(), Closed: true},
+		Prep: r.source.Mesh, Topo: r.source.Topo, Inside: r.inside, Margin: line,
 		Axis: r.direction(), Opposing: c.opposing.Tree, Holding: r.holding(), Front: r.number.Front(),
 		Scan: string(r.source.Role),
 		Options: occlusion.ClearanceOptions{

@@ -11,6 +11,7 @@ import (
 	"selvage/internal/casefile"
 	"selvage/limit"
 	"selvage/measure"
+	"selvage/mesh"
 	"selvage/neighbour"
 	"selvage/occlusion"
 	"selvage/prep"
@@ -42,15 +43,18 @@ type restoration struct {
 	axis     axis.Result
 	wall     wall.Result
 	undercut undercut.Result
+	shade    []ShadowAt // of undercut, for pictures
 	finish   margin.Finish
 	below    margin.Below
 	rough    measure.Value
+	spacing  measure.Value // of the mesh along the margin
 	edge     edge.Result
 	coloured measure.Value
 	hand     byHand
 	path     path.Result
 
 	bite      occlusion.Result
+	inside    []mesh.FaceID // the margin, of source; nil until room is measured
 	clearance occlusion.ClearanceResult
 	movement  occlusion.MovementResult
 	reduction reduction.Result
@@ -218,6 +222,7 @@ func (r *restoration) measurePrep(t limit.Table) {
 	r.finish = margin.Describe(r.margin)
 	r.below = margin.Beyond(r.margin)
 	r.rough = margin.Roughness(r.margin)
+	r.spacing = r.marginSpacing()
 	r.coloured = margin.Coloured(r.margin)
 	r.edge = edge.Measure(r.margin, edge.Options{Tool: t.Setting(limit.ToolRadius)})
 	if r.axis.OK {

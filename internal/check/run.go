@@ -396,6 +396,7 @@ func (r *restoration) roomAndCoverage(ctx context.Context, c *scanSet, t limit.T
 		{false, func(r *restoration) { r.looks(c) }},
 		{true, func(r *restoration) { r.measureNeighbours(c) }},
 		{true, func(r *restoration) { r.measureReduction(c, t) }},
+		{true, func(r *restoration) { r.shadeUndercut() }},
 		{false, func(r *restoration) { r.assessCoverage(c) }},
 	}
 	each(len(jobs), func(i int) { takeAll(ctx, jobs[i:i+1], []*restoration{r}) })

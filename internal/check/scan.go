@@ -137,11 +137,12 @@ func (s *Scan) build(ctx context.Context, arch bool) {
 		},
 		func() {
 			if s.Role != finding.RoleBite {
-				s.Tree = bvh.Build(s.Mesh)
+				s.Tree = bvh.BuildOn(s.Topo)
 			}
 		},
 		func() { s.Spacing = surface.Spacing(s.Mesh) },
-		func() { s.Noise, s.NoiseOK = surface.Noise(s.Mesh, s.Topo) },
+		func() { s.Look.Normals = surface.VertexNormals(s.Mesh) },
+		func() { s.Noise, s.NoiseOK = surface.NoiseOf(s.Mesh, s.Topo, s.Look.Normals, s.Spacing) },
 	} {
 		if ctx.Err() != nil {
 			return

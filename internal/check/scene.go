@@ -52,9 +52,7 @@ func scene(scans []*Scan, rs []*restoration, j finding.Judgement) Scene {
 			t.Mesial, t.Buccal = r.prepared.Mesial, r.prepared.Buccal
 			t.Source = r.source
 			t.Contacts, t.Reduction = r.bite.Contacts, r.reduction.Vertices
-			if r.margin != nil && r.undercut.Depth.Measured() {
-				t.Undercut = shadows(r.undercut, r.margin, r.source.Mesh)
-			}
+			t.Undercut = r.shade
 			if m := coverage.Patches(said(r.coverage.Gaps, j)); len(m.Tri) > 0 {
 				t.Missing = m
 			}
@@ -84,6 +82,13 @@ type ShadowAt struct {
 	Depth  float64 // mm, 0 where nothing overhangs
 }
 
+// shadeUndercut spreads the undercut over the scan, where it was measured.
+func (r *restoration) shadeUndercut() {
+	if r.margin != nil && r.undercut.Depth.Measured() {
+		r.shade = shadows(r.undercut, r.margin, r.source.Mesh)
+	}
+}
+
 // onProfile is how far, mm, a vertex may lie from the profile that speaks for it.
 const onProfile = 0.15
 
@@ -96,6 +101,16 @@ func shadows(r undercut.Result, m *prep.Margin, on *mesh.Mesh) []ShadowAt {
 		return nil
 	}
 	g := m.Fan.Prep.Frame()
+	boxes := make([]r3.Box, n) // of the samples inside the margin, in the half-plane, and what is near enough
+	for i := range boxes {
+		p, b := &m.Fan.Profiles[i], r3.EmptyBox()
+		for s := range min(p.Len(), m.Points[i].Sample+1) {
+			if q := r3.V(p.Rho[s], 0, p.Z[s]); !math.IsNaN(q.X + q.Z) {
+				b = b.Extend(q)
+			}
+		}
+		boxes[i] = b.Grow(2 * onProfile)
+	}
 	var out []ShadowAt
 	for v, p := range on.Pos {
 		q := g.Point(p)
@@ -104,6 +119,9 @@ func shadows(r undercut.Result, m *prep.Margin, on *mesh.Mesh) []ShadowAt {
 			continue
 		}
 		i := (int(math.Round(math.Atan2(q.Y, q.X)/(2*math.Pi)*float64(n))) + n) % n
+		if !boxes[i].Contains(r3.V(rho, 0, q.Z)) {
+			continue
+		}
 		if d, ok := shadowAt(r, &m.Fan.Profiles[i], i, m.Points[i].Sample, rho, q.Z); ok {
 			out = append(out, ShadowAt{Vertex: mesh.VertexID(v), Depth: d})
 		}

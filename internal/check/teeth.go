@@ -125,7 +125,7 @@ func apart(m finding.Match, t limit.Table) bool {
 // crowns returns the teeth of the working scan that are not prepared, in order along
 // the arch.
 func (r *restoration) crowns(s *Scan) []reduction.Crown {
-	labels := dentition.Label(s.Look, r.teeth, r.prepared)
+	labels := dentition.LabelUpTo(crownSure, s.Look, r.teeth, r.prepared)
 	prepared := map[tooth.Number]bool{r.number: true}
 	for _, n := range r.others {
 		prepared[n] = true
@@ -143,7 +143,7 @@ func (r *restoration) crowns(s *Scan) []reduction.Crown {
 		}
 	}
 	out := make([]reduction.Crown, len(slot))
-	normal := surface.SmoothNormals(s.Mesh, 3) // as for the registration of the two
+	normal := surface.SmoothNormalsOf(s.Mesh, s.Look.Normals, 3) // as for the registration of the two
 	for i := 0; i < len(ids); i += max(1, len(ids)/crownPoints) {
 		v := ids[i]
 		if normal[v] == (r3.Vec{}) {

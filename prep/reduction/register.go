@@ -38,9 +38,12 @@ const drift = 0.02
 // the two normally share a frame; where they do not, pass the start found by
 // [register.Coarse].
 //
+// normals are those of the vertices of the scan from before, as from
+// [surface.VertexNormals]; nil: made here.
+//
 // The error is register's where the scans cannot be matched at all.
-func Register(working, before *bvh.Tree, tooth, up r3.Vec, radius float64, start r3.Rigid) (Match, error) {
-	pts, nrm := sample(before.Mesh, func(p r3.Vec) bool {
+func Register(working, before *bvh.Tree, normals []r3.Vec, tooth, up r3.Vec, radius float64, start r3.Rigid) (Match, error) {
+	pts, nrm := sample(before.Mesh, normals, func(p r3.Vec) bool {
 		return start.Point(p).Sub(tooth).Reject(up).Norm2() > radius*radius
 	})
 	r, err := register.Align(pts, nrm, working, start, register.Options{Reach: 2})
@@ -58,8 +61,8 @@ func Register(working, before *bvh.Tree, tooth, up r3.Vec, radius float64, start
 
 // sample returns at most about sampleMost points of m that in accepts, evenly by
 // vertex number, with their smooth normals.
-func sample(m *mesh.Mesh, in func(r3.Vec) bool) (pts, nrm []r3.Vec) {
-	normal := surface.SmoothNormals(m, 3) // three rounds: 45 µm of noise turn them by 6°
+func sample(m *mesh.Mesh, normals []r3.Vec, in func(r3.Vec) bool) (pts, nrm []r3.Vec) {
+	normal := surface.SmoothNormalsOf(m, normals, 3) // three rounds: 45 µm of noise turn them by 6°
 	var ids []mesh.VertexID
 	for v, p := range m.Pos {
 		if normal[v] != (r3.Vec{}) && in(p) {

@@ -29,7 +29,7 @@ func TestRegisterOnTheTeethThatDidNotChange(t *testing.T) {
 		{R: r3.Rotation(r3.V(1, 1, 1).UnitOr(up), 0.02), T: r3.V(0.4, -0.3, 0.5)},
 	} {
 		b := bvh.Build(field(18, 7, 0.2, 0.01, 2, arch(0, 0)).Moved(move))
-		m, err := Register(w, b, r3.V(0, 0, 4), up, 5, r3.Still())
+		m, err := Register(w, b, nil, r3.V(0, 0, 4), up, 5, r3.Still())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -53,7 +53,7 @@ func TestRegisterOtherMouth(t *testing.T) {
 	for _, phase := range []float64{2, 3.1, 4.5} {
 		other := arch(phase, 0)
 		b := bvh.Build(field(18, 7, 0.2, 0.01, 2, func(x, y float64) float64 { return 1.6*other(x, 1.15*y) - 2 }))
-		m, err := Register(w, b, r3.V(0, 0, 4), up, 5, r3.Still())
+		m, err := Register(w, b, nil, r3.V(0, 0, 4), up, 5, r3.Still())
 		if err == nil && m.SameMouth.Measured() && m.SameMouth.V < 0.45 {
 			t.Errorf("phase %.1f: another mouth lies within %.3f mm", phase, m.SameMouth.V)
 		}

@@ -36,7 +36,7 @@ func TestPhantomTruth(t *testing.T) {
 	}
 	moved := r3.Rigid{R: r3.Rotation(r3.V(1, 1, 0).UnitOr(up), 0.01), T: r3.V(0.2, -0.3, 0.1)}
 	old := bvh.Build(before.Mesh.Moved(moved))
-	m, err := Register(bvh.Build(working.Mesh), old, centre, r3.V(0, 0, -1), 6, r3.Still())
+	m, err := Register(bvh.Build(working.Mesh), old, nil, centre, r3.V(0, 0, -1), 6, r3.Still())
 	if err != nil {
 		t.Fatal(err)
 	}
