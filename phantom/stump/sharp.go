@@ -47,9 +47,15 @@ type crest struct {
 // round between two flanks it is the radius; of a parabola, 1.08 times that of its crest in
 // a right angle. The greatest curvature alone would answer to every crease of some degrees
 // in the exact shape, which no tool minds.
-func (w *Stump) SharpEdge(near []r3.Vec) float64 {
+func (w *Stump) SharpEdge(near []r3.Vec) float64 { return edges(w.Local).sharpest(near) }
+
+// edges finds the edges of the solid that a field is of.
+type edges func(p r3.Vec) solid.Sample
+
+// sharpest is [Stump.SharpEdge] of the field.
+func (f edges) sharpest(near []r3.Vec) float64 {
 	found := make([]crest, len(near))
-	solid.Parallel(len(near), func(i int) { found[i] = w.crestAt(near[i]) })
+	solid.Parallel(len(near), func(i int) { found[i] = f.crestAt(near[i]) })
 	var cs []crest
 	for _, c := range found {
 		if c.ok && !slices.ContainsFunc(cs, func(o crest) bool { return o.at.Dist(c.at) < crestApart }) {
@@ -78,33 +84,33 @@ func (w *Stump) SharpEdge(near []r3.Vec) float64 {
 }
 
 // crestAt returns the edge at p; ok is false where there is none.
-func (w *Stump) crestAt(p r3.Vec) crest {
-	across, ok := w.bentMost(p)
+func (f edges) crestAt(p r3.Vec) crest {
+	across, ok := f.bentMost(p)
 	if !ok {
 		return crest{}
 	}
-	q, _, _, ok := w.turning(p, across)
+	q, _, _, ok := f.turning(p, across)
 	if !ok || q.Dist(p) > crestNear {
 		return crest{}
 	}
 	// Once more, about the crest itself.
-	if across, ok = w.bentMost(q); !ok {
+	if across, ok = f.bentMost(q); !ok {
 		return crest{}
 	}
-	q, theta, s, ok := w.turning(q, across)
+	q, theta, s, ok := f.turning(q, across)
 	if !ok || theta < leastEdge || q.Dist(p) > crestNear {
 		return crest{}
 	}
-	return crest{q, w.normal(q).Cross(across).UnitOr(across), 2 * s / theta, true}
+	return crest{q, f.normal(q).Cross(across).UnitOr(across), 2 * s / theta, true}
 }
 
 // bentMost returns the direction in which the surface bends most about p; ok is false
 // where it is bent alike all round, or hollow.
-func (w *Stump) bentMost(p r3.Vec) (across r3.Vec, ok bool) {
-	n := w.normal(p)
+func (f edges) bentMost(p r3.Vec) (across r3.Vec, ok bool) {
+	n := f.normal(p)
 	e1, e2 := n.Basis()
-	d1 := w.normal(w.onto(p.AddScaled(bentOver, e1))).Sub(w.normal(w.onto(p.AddScaled(-bentOver, e1))))
-	d2 := w.normal(w.onto(p.AddScaled(bentOver, e2))).Sub(w.normal(w.onto(p.AddScaled(-bentOver, e2))))
+	d1 := f.normal(f.onto(p.AddScaled(bentOver, e1))).Sub(f.normal(f.onto(p.AddScaled(-bentOver, e1))))
+	d2 := f.normal(f.onto(p.AddScaled(bentOver, e2))).Sub(f.normal(f.onto(p.AddScaled(-bentOver, e2))))
 	a, b, c := d1.Dot(e1), (d1.Dot(e2)+d2.Dot(e1))/2, d2.Dot(e2)
 	half := math.Hypot((a-c)/2, b)
 	k1, k2 := (a+c)/2+half, (a+c)/2-half
@@ -122,28 +128,28 @@ const turnStep = 0.03
 // each way, and returns where half of its turn is done, the turn, and the length over
 // which the middle half of it is turned. ok is false where the section does not turn
 // outwards.
-func (w *Stump) turning(p, across r3.Vec) (mid r3.Vec, theta, middle float64, ok bool) {
-	along := w.normal(p).Cross(across).UnitOr(across)
+func (f edges) turning(p, across r3.Vec) (mid r3.Vec, theta, middle float64, ok bool) {
+	along := f.normal(p).Cross(across).UnitOr(across)
 	steps := int(math.Round(flank / turnStep))
 	pts := make([]r3.Vec, 2*steps+1)
 	pts[steps] = p
 	for _, dir := range []int{-1, 1} {
-		n := w.Local(p).N
+		n := f(p).N
 		for k := 1; k <= steps; k++ {
 			t := along.Cross(n).UnitOr(across)
 			if t.Dot(across) < 0 {
 				t = t.Neg()
 			}
-			pts[steps+dir*k], n = w.within(pts[steps+dir*(k-1)].AddScaled(float64(dir)*turnStep, t), along)
+			pts[steps+dir*k], n = f.within(pts[steps+dir*(k-1)].AddScaled(float64(dir)*turnStep, t), along)
 		}
 	}
-	zero := w.normal(pts[0]).Reject(along).UnitOr(across)
+	zero := f.normal(pts[0]).Reject(along).UnitOr(across)
 	side := zero.Cross(along)
 	if side.Dot(across) < 0 {
 		side = side.Neg()
 	}
 	angle := func(q r3.Vec) float64 {
-		n := w.normal(q)
+		n := f.normal(q)
 		return math.Atan2(n.Dot(side), n.Dot(zero))
 	}
 	at, length := make([]float64, len(pts)), make([]float64, len(pts))
@@ -167,14 +173,14 @@ func (w *Stump) turning(p, across r3.Vec) (mid r3.Vec, theta, middle float64, ok
 		a, b := 0.0, 1.0
 		for range 6 {
 			m := (a + b) / 2
-			if q, _ := w.within(pts[k-1].Lerp(pts[k], m), along); angle(q) < want {
+			if q, _ := f.within(pts[k-1].Lerp(pts[k], m), along); angle(q) < want {
 				a = m
 			} else {
 				b = m
 			}
 		}
 		m := (a + b) / 2
-		q, _ := w.within(pts[k-1].Lerp(pts[k], m), along)
+		q, _ := f.within(pts[k-1].Lerp(pts[k], m), along)
 		return q, length[k-1] + m*(length[k]-length[k-1])
 	}
 	_, from := place(0.25)
@@ -184,16 +190,16 @@ func (w *Stump) turning(p, across r3.Vec) (mid r3.Vec, theta, middle float64, ok
 }
 
 // onto returns the point of the surface near p.
-func (w *Stump) onto(p r3.Vec) r3.Vec {
-	p, _ = w.within(p, r3.Vec{})
+func (f edges) onto(p r3.Vec) r3.Vec {
+	p, _ = f.within(p, r3.Vec{})
 	return p
 }
 
 // within returns the point of the surface near p in the plane square to along, a zero
 // along being no plane, and the gradient there, which is good enough to go on by.
-func (w *Stump) within(p, along r3.Vec) (q, n r3.Vec) {
+func (f edges) within(p, along r3.Vec) (q, n r3.Vec) {
 	for range 2 {
-		v := w.Local(p)
+		v := f(p)
 		n = v.N.AddScaled(-v.N.Dot(along), along)
 		p = p.AddScaled(-v.D/max(n.Norm2(), 0.01), n)
 	}
@@ -202,10 +208,10 @@ func (w *Stump) within(p, along r3.Vec) (q, n r3.Vec) {
 
 // normal returns the unit gradient of the field itself at x, by differences; for the
 // reason see slopes.
-func (w *Stump) normal(x r3.Vec) r3.Vec {
+func (f edges) normal(x r3.Vec) r3.Vec {
 	var g [3]float64
 	for i, e := range [3]r3.Vec{{X: difference}, {Y: difference}, {Z: difference}} {
-		g[i] = w.Local(x.Add(e)).D - w.Local(x.Sub(e)).D
+		g[i] = f(x.Add(e)).D - f(x.Sub(e)).D
 	}
 	return r3.V(g[0], g[1], g[2]).UnitOr(r3.V(0, 0, 1))
 }
