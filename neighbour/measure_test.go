@@ -146,6 +146,30 @@ func TestEdgeHangsOver(t *testing.T) {
 	}
 }
 
+// The lip of an old filling is half an ellipsoid on an upright side: it stands out by its
+// half axis towards the gap. Its underside, flatter than 37°, is seen for some rows; the
+// side goes on below it and has its height of contour and its neck there.
+func TestUndersideOfALip(t *testing.T) {
+	for _, c := range []struct{ out, up float64 }{{0.4, 0.4}, {0.7, 0.5}, {1, 0.6}} {
+		lip := func(y, z float64) float64 {
+			x := barrel(y, min(z, 4))
+			if q := 1 - y*y/9 - (z-5.6)*(z-5.6)/(c.up*c.up); q > 0 {
+				x -= c.out * math.Sqrt(q)
+			}
+			return x
+		}
+		for _, gum := range []bool{false, true} {
+			r := neighbour.Measure(input(scan(lip, gum)))
+			if !r.Bulge.Measured() || math.Abs(r.Bulge.V-c.out) > r.Bulge.U {
+				t.Errorf("gum %v: bulge %.3f ± %.3f %s, want %.3f", gum, r.Bulge.V, r.Bulge.U, r.Bulge.Why, c.out)
+			}
+			if want := gapOf(lip); math.Abs(r.Gap.V-want) > min(r.Gap.U, 0.12) {
+				t.Errorf("gum %v: gap %.3f ± %.3f, want %.3f", gum, r.Gap.V, r.Gap.U, want)
+			}
+		}
+	}
+}
+
 // A bur of 1.2 mm radius took depth off the contact. Beside the scan from before that is
 // the damage; by itself it is a hollow.
 func TestDamage(t *testing.T) {
