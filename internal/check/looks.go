@@ -53,23 +53,14 @@ func (r *restoration) holdWithoutSheets() {
 		w := &m.Walls[i]
 		const places = 4
 		for k := 0; k <= places && w.Found(); k++ {
-			if r.underSheet(m.Fan.Scan(i, w.From+(w.To-w.From)*k/places)) {
+			if near(r.source.Invented, m.Fan.Scan(i, w.From+(w.To-w.From)*k/places), besideSheet) {
 				*w, hidden = prep.WallLine{LineAngle: -1}, true
 			}
 		}
 	}
 	if hidden {
-		got := wall.Measure(&m)
-		r.wall.Resistance, r.wall.ResistanceAt = got.Resistance, got.ResistanceAt
+		r.wall.Resistance, r.wall.ResistanceAt = wall.Hold(&m)
 	}
-}
-
-// underSheet reports whether a place lies on an invented surface itself.
-func (r *restoration) underSheet(at r3.Vec) bool {
-	const border = 0.2 // mm
-	return slices.ContainsFunc(r.source.Invented, func(p finding.Patch) bool {
-		return p.Area.Place != nil && p.Area.Place.At.Dist(at) < math.Sqrt(p.Area.V/math.Pi)+border
-	})
 }
 
 // invented looks for closed holes on a cut-out and adds them to the scan's facts.
@@ -126,29 +117,27 @@ const besideDoubled = 1.0
 // that the preparation was measured on. What is wanting there is wanting because of
 // the second sheet, and scanning it again mends both.
 func (r *restoration) inDoubled(at r3.Vec) bool {
-	if r.source == nil {
-		return false
-	}
-	for _, p := range r.source.Doubled {
-		if p.Area.Place.At.Dist(at) < math.Sqrt(p.Area.V/math.Pi)+besideDoubled {
-			return true
-		}
-	}
-	return false
+	return r.source != nil && near(r.source.Doubled, at, besideDoubled)
 }
 
-// besideSheet is how far beyond an invented surface, mm, its border is still felt.
-const besideSheet = 0.5
+// besideSheet is how far beyond the disc of its area, mm, an invented surface still counts
+// for what was there: it is no disc, and it joins the tooth over a row of triangles. More
+// would take sound wall with it: half a millimetre left too little of a low molar's to tell
+// how it holds, and made no edge surer.
+const besideSheet = 0.2
 
 // onSheet reports whether a place lies on or beside a sheet that is not the tooth, of the
 // scan that the preparation was measured on.
 func (r *restoration) onSheet(at r3.Vec) bool {
-	for _, p := range r.source.Invented {
-		if p.Area.Place.At.Dist(at) < p.Extent.V/2+besideSheet {
-			return true
-		}
-	}
-	return r.inDoubled(at)
+	return r.source != nil && near(r.source.Invented, at, besideSheet) || r.inDoubled(at)
+}
+
+// near reports whether a place lies on one of the patches, each taken for a disc of its
+// area, or no more than border, mm, beside it. A patch without a place is nowhere.
+func near(patches []finding.Patch, at r3.Vec, border float64) bool {
+	return slices.ContainsFunc(patches, func(p finding.Patch) bool {
+		return p.Area.Place != nil && p.Area.Place.At.Dist(at) < math.Sqrt(p.Area.V/math.Pi)+border
+	})
 }
 
 // sheetOnWall says why no undercut can be told, or nothing: where a program closed a hole in

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"math"
 	"testing"
 
 	"selvage/finding"
@@ -33,6 +34,9 @@ func TestHoldLeavesAnInventedSurfaceOut(t *testing.T) {
 		}
 	}
 	skin := wall.Measure(mg)
+	if v, at := wall.Hold(mg); v != skin.Resistance || at != skin.ResistanceAt {
+		t.Fatalf("Hold says %+v at %v, Measure %+v at %v", v, at, skin.Resistance, skin.ResistanceAt)
+	}
 	if skin.Resistance.V > bare.V-0.2 {
 		t.Fatalf("resistance %.2f with the skin, %.2f without: nothing to tell", skin.Resistance.V, bare.V)
 	}
@@ -53,5 +57,30 @@ func TestHoldLeavesAnInventedSurfaceOut(t *testing.T) {
 		if held := got.Measured() && got.V-got.U <= bare.V && got.V+got.U >= bare.V; held != c.out {
 			t.Errorf("%s: resistance %+v, of the bare wall %.3f", c.name, got, bare.V)
 		}
+	}
+}
+
+// TestSheetIsOneDisc: the edge under an invented surface and the wall under it are left out
+// over one and the same disc, that of its area and 0.2 mm beyond it; a second pass of the
+// scanner over a millimetre more; a patch without a place is nowhere.
+func TestSheetIsOneDisc(t *testing.T) {
+	patch := finding.Patch{Area: measure.Of(math.Pi*4, 0.1, measure.MM2).At(measure.Place{At: r3.V(1, 2, 3)})}
+	lost := finding.Patch{Area: measure.Of(100, 0.1, measure.MM2)}
+	r := &restoration{source: &Scan{Invented: []finding.Patch{lost, patch}}}
+	twice := &restoration{source: &Scan{Doubled: []finding.Patch{lost, patch}}}
+	for _, c := range []struct {
+		off             float64
+		invented, twice bool
+	}{{0, true, true}, {2.15, true, true}, {2.25, false, true}, {2.95, false, true}, {3.05, false, false}} {
+		at := r3.V(1, 2+c.off, 3)
+		if r.onSheet(at) != c.invented || near(r.source.Invented, at, besideSheet) != c.invented {
+			t.Errorf("%.2f mm from the middle of an invented disc of 2 mm: %v", c.off, r.onSheet(at))
+		}
+		if twice.onSheet(at) != c.twice || twice.inDoubled(at) != c.twice {
+			t.Errorf("%.2f mm from the middle of a doubled disc of 2 mm: %v", c.off, twice.onSheet(at))
+		}
+	}
+	if (&restoration{}).onSheet(r3.Vec{}) {
+		t.Error("without a scan a place lies on a sheet")
 	}
 }

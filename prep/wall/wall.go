@@ -55,11 +55,7 @@ func Measure(m *prep.Margin) Result {
 	var r Result
 	b := m.Fan.Prep.BuccalAzimuth()
 	facets := m.Facets()
-	t, ok := prep.FitTaper(facets, r3.V(0, 0, 1))
-	whole, filled := facets, 0.0
-	if ok {
-		whole, filled = t.Fill(facets, m.Hollowed())
-	}
+	whole, filled, t, ok := unbroken(m, facets)
 	if !ok {
 		why := "too little of the wall is to be seen"
 		r.Mesiodistal, r.Buccolingual, r.Mean = measure.Not(why), measure.Not(why), measure.Not(why)
@@ -77,6 +73,25 @@ func Measure(m *prep.Margin) Result {
 	r.Area = area(m, facets)
 	r.Resistance, r.ResistanceAt = resistance(m, facets, whole)
 	return r
+}
+
+// Hold returns what [Measure] does of the resistance and of the azimuth of the weakest
+// fulcrum, without the rest.
+func Hold(m *prep.Margin) (share measure.Value, at float64) {
+	facets := m.Facets()
+	whole, _, _, _ := unbroken(m, facets)
+	return resistance(m, facets, whole)
+}
+
+// unbroken returns the facets with the wall round them in place of hollows and gaps, and
+// the share of them that was filled so. They are as they were where no taper of the wall
+// could be fitted and ok is false.
+func unbroken(m *prep.Margin, facets []prep.Facet) (whole []prep.Facet, filled float64, t prep.Taper, ok bool) {
+	if t, ok = prep.FitTaper(facets, r3.V(0, 0, 1)); !ok {
+		return facets, 0, t, false
+	}
+	whole, filled = t.Fill(facets, m.Hollowed())
+	return whole, filled, t, true
 }
 
 const degree = math.Pi / 180
