@@ -390,6 +390,44 @@ func TestBackUpIsRefused(t *testing.T) {
 	}
 }
 
+// TestBackUpOfOtherCasesStays: a ledger that does not go on from the one in the folder, of
+// another practice or of a state before, does not take its place.
+func TestBackUpOfOtherCasesStays(t *testing.T) {
+	ctx := context.Background()
+	key, to := newKey(t), t.TempDir()
+	here := open(t, t.TempDir(), key)
+	here.add(t, "one")
+	early, err := backup.Make(ctx, here.source(), t.TempDir(), false)
+	ok(t, err)
+	here.add(t, "two")
+	kept, err := backup.Make(ctx, here.source(), to, false)
+	ok(t, err)
+	other := open(t, t.TempDir(), key)
+	for i := range 4 {
+		other.add(t, fmt.Sprint("other", i))
+	}
+	if _, err := backup.Make(ctx, other.source(), to, false); !says(err, "other cases", "another folder") {
+		t.Errorf("another practice's cases took the place: %v", err)
+	}
+	if early.Events >= kept.Events {
+		t.Fatalf("%d events before, %d after", early.Events, kept.Events)
+	}
+	if n, err := os.ReadDir(to); err != nil || len(n) != 3 { // the list, one database, the files
+		t.Errorf("%d entries lie in the folder, want 3: %v", len(n), err)
+	}
+	dir := t.TempDir()
+	if _, err := backup.Restore(ctx, to, here.target(dir)); err != nil {
+		t.Fatal(err)
+	}
+	if events, _ := whole(t, dir, key); int64(len(events)) != kept.Events {
+		t.Errorf("%d events came back, want %d", len(events), kept.Events)
+	}
+	here.add(t, "three")
+	if _, err := backup.Make(ctx, here.source(), to, false); err != nil {
+		t.Errorf("its own back-up does not go on: %v", err)
+	}
+}
+
 // TestInterruptedBackUp: what an earlier list names stays good until a new one is written.
 func TestInterruptedBackUp(t *testing.T) {
 	h := open(t, t.TempDir(), newKey(t))

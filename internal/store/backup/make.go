@@ -82,7 +82,12 @@ func Make(ctx context.Context, s Source, to string, all bool) (Done, error) {
 	if m.to, err = folder.Open(filepath.Join(to, blobsName), s.Key); err != nil {
 		return d, writing(to, err)
 	}
-	if err := m.events(ctx, path); err != nil {
+	if err := m.events(ctx, path); errors.Is(err, errOther) {
+		return d, errors.Join(&Problem{
+			Where: to, What: "the back-up there is of other cases, or holds some that are not here any more",
+			Try: "another folder; or, if cases are missing here, restore from that one first",
+		}, os.Remove(path))
+	} else if err != nil {
 		return d, writing(to, err)
 	}
 	if err := m.blobs(ctx, all); err != nil {
@@ -237,15 +242,23 @@ func (m *maker) events(ctx context.Context, path string) (err error) {
 	}
 }
 
+// errOther says that a ledger does not go on from the one that a back-up holds.
+var errOther = errors.New("backup: not the same ledger")
+
 // before notes what the list from before holds and returns the event up to which that is
-// all that is named: none, where it is of another ledger or was not whole.
+// all that is named: none, where it was not whole.
 func (m *maker) before(ctx context.Context, l *store.Ledger) (int64, error) {
-	if m.old.Events == 0 || len(m.old.Missing) > 0 {
+	if m.old.Events == 0 {
 		return 0, nil
 	}
 	last, err := l.Since(ctx, m.old.Events-1, 1)
-	if err != nil || len(last) == 0 || last[0].Hash != m.old.End {
+	switch {
+	case err != nil:
 		return 0, err
+	case len(last) == 0 || last[0].Hash != m.old.End:
+		return 0, errOther
+	case len(m.old.Missing) > 0:
+		return 0, nil
 	}
 	for _, b := range m.old.Blobs {
 		m.add(b.Hash, "a stored file")
