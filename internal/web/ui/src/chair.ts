@@ -5,6 +5,7 @@
 import { correct } from "./correct";
 import { pad, watch } from "./door";
 import { press } from "./keys";
+import { once } from "./once";
 
 /** What the stream says of a case; internal/web/stream.go writes it. */
 interface Note {
@@ -239,4 +240,5 @@ draw();
 correct();
 press(curtain);
 pad();
+once();
 watch();
