@@ -1,6 +1,9 @@
 package prep
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // WallLine is the straight part of one profile's wall: the line with the longest
 // support on the steep run between the occlusal line angle and the finish line.
@@ -272,12 +275,12 @@ func allSteep(s []bool) bool {
 // profile is outside the band for more than 1.5 mm.
 func support(p *Profile, a, b, end int, tol float64, steep []bool) WallLine {
 	w := fitLine(p, a, b, nil)
-	for range 3 {
+	var in, fit, last []bool // room for the rounds
+	for round := range 3 {
 		f, t := reach(p, w, (a+b)/2, end, tol, steep)
 		trim := min(int(trimMost/FanStep), int(trimShare*float64(t-f)))
-		in := make([]bool, t-f+1)
+		in, fit, last = slices.Grow(in[:0], t-f+1)[:t-f+1], slices.Grow(last[:0], t-f+1)[:t-f+1], fit
 		count := 0
-		fit := make([]bool, t-f+1)
 		for i := range in {
 			k := f + i
 			in[i] = steep[k] && !p.Gap[k] && math.Abs(p.Rho[k]-w.At(p.Z[k])) <= tol
@@ -286,9 +289,14 @@ func support(p *Profile, a, b, end int, tol float64, steep []bool) WallLine {
 				count++
 			}
 		}
+		if round > 0 && f == w.From && t == w.To && slices.Equal(fit, last) {
+			w.Inliers = count
+			break // the same samples again give the same line, and so would any further round
+		}
 		w = fitLine(p, f, t+1, fit)
-		w.From, w.To, w.Inlier, w.Inliers = f, t, in, count
+		w.From, w.To, w.Inliers = f, t, count
 	}
+	w.Inlier = slices.Clone(in)
 	return w
 }
 
