@@ -74,6 +74,37 @@ func (g *gauge) measure(pts []r3.Vec, reach float64) []gap {
 	return out
 }
 
+// measureBelow is [gauge.measure] for who asks only for what is less than worth, mm: all
+// else may be as beyond reach.
+//
+// A point farther off than that has a lesser gap only if it lies inside the opposing arch;
+// then the way back leaves the arch, which few points' does and costs less to ask than
+// what is nearest.
+func (g *gauge) measureBelow(pts []r3.Vec, reach, worth float64) []gap {
+	worth = max(worth, 0)
+	if worth >= reach {
+		return g.measure(pts, reach)
+	}
+	out := make([]gap, len(pts))
+	near := g.tree.NearestAll(pts, worth)
+	inside := make([]bool, len(pts)) // perhaps
+	parallel(len(pts), func(i int) {
+		out[i] = g.sign(pts[i], near[i])
+		inside[i] = near[i].Face == mesh.None && g.leaves(pts[i], min(reach, signReach))
+	})
+	var at []int
+	var ask []r3.Vec
+	for i, in := range inside {
+		if in {
+			at, ask = append(at, i), append(ask, pts[i])
+		}
+	}
+	for i, x := range g.measure(ask, reach) {
+		out[at[i]] = x
+	}
+	return out
+}
+
 func (g *gauge) sign(p r3.Vec, n bvh.Near) gap {
 	if n.Face == mesh.None {
 		return noGap

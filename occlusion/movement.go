@@ -123,7 +123,6 @@ type MovementResult struct {
 	PatchMin measure.Value    // the least level of a patch in any position, shortest distance, mm
 	Zones    [3]measure.Value // the same, by Zone
 	Worst    [3]Movement      // in which movement that of each zone was
-	Vertices []ClearanceAt    // every vertex inside the margin: the least over all positions
 }
 
 // positions is how many places of each movement are looked at: at 0.75 mm of the
@@ -146,9 +145,9 @@ const movementU = 0.3
 // laterotrusions with average values: an estimate for a note, never for a cut.
 //
 // At each of the positions of each movement the distance to the opposing arch is
-// taken at every vertex inside the margin, and the patch levels as in [Clear].
-// Closure itself is left out: [Clear] has measured it. Cost: twelve times that of
-// Clear's distances. Deterministic.
+// taken at every vertex inside the margin, as far as it may be less than what an earlier
+// position left, and the patch levels as in [Clear]. Closure itself is left out: [Clear]
+// has measured it. Cost: some six times that of Clear's distances. Deterministic.
 func Move(in MovementInput) MovementResult {
 	in.Options.Reach = cmp.Or(in.Options.Reach, movingReach)
 	c, why := newClearing(in.ClearanceInput, in.Options.withDefaults())
@@ -157,7 +156,7 @@ func Move(in MovementInput) MovementResult {
 		return MovementResult{PatchMin: v, Zones: [3]measure.Value{v, v, v}}
 	}
 	g := newGauge(c.opposing, in.Axis)
-	res := MovementResult{Vertices: c.list()}
+	var res MovementResult
 	for _, m := range []Movement{Protrusion, ToLeft, ToRight} {
 		for k := 1; k <= positions; k++ {
 			path := in.Guidance.withDefaults().Path * float64(k) / positions
@@ -191,20 +190,22 @@ func (c *clearing) moved(g *gauge, in MovementInput, m Movement, path float64, r
 	for i, p := range c.m.Pos {
 		pts[i] = motion.Point(p)
 	}
-	d := make([]float64, len(pts))
-	for i, x := range g.measure(pts, c.o.Reach) {
-		d[i] = x.d
-		if v := &res.Vertices[i]; x.d < v.Distance {
-			v.Distance, v.Edge = x.d, x.edge
-		}
-	}
+	zone := make([]float64, len(pts))
 	for z := range res.Zones {
-		zone := make([]float64, len(d))
-		for v := range d {
+		var at []int
+		var ask []r3.Vec
+		for v, of := range c.zone {
 			zone[v] = math.Inf(1)
-			if c.zone[v] == Zone(z) {
-				zone[v] = d[v]
+			if of == Zone(z) {
+				at, ask = append(at, v), append(ask, pts[v])
 			}
+		}
+		worth := math.Inf(1)
+		if res.Zones[z].Measured() {
+			worth = res.Zones[z].V // a higher patch is not asked for
+		}
+		for i, x := range g.measureBelow(ask, c.o.Reach, worth) {
+			zone[at[i]] = x.d
 		}
 		p, ok := surface.LowPatch(c.topo, c.area, zone, c.o.PatchArea)
 		if !ok || res.Zones[z].Measured() && p.Level >= res.Zones[z].V {

@@ -124,7 +124,7 @@ func TestMoveTowardsAStep(t *testing.T) {
 	want := math.Inf(1)
 	for k := 1; k <= positions; k++ {
 		g := in.Guidance.Lower(jaw, ToLeft, 3*float64(k)/positions)
-		for _, v := range r.Vertices {
+		for _, v := range still.Vertices {
 			if p := g.Point(prep.Pos[v.Vertex]); p.X > edge+0.15 {
 				want = math.Min(want, low-p.Z)
 			}
