@@ -21,8 +21,9 @@ type links struct {
 
 func (l *links) at(v mesh.VertexID) []mesh.VertexID { return l.to[l.first[v]:l.first[v+1]] }
 
-// walkAsks is about how many vertices one walk asks for their neighbours.
-const walkAsks = 20
+// walkAsks is about how many vertices one walk asks for their neighbours: those of a patch
+// of 2.8 edges.
+const walkAsks = 28
 
 // linksFor returns the links of a mesh of n vertices where so many walks pay for them,
 // else nil.

@@ -40,6 +40,21 @@ func (r *rings) within(pos []r3.Vec, v mesh.VertexID, radius float64, limit int)
 	seen, now := r.seen, r.now
 	seen[v] = now
 	o, r2 := pos[v], radius*radius
+	if l := r.links; l != nil { // the same without a call for each vertex
+		for i := 0; i < len(list) && len(list) < limit; i++ {
+			for _, w := range l.to[l.first[list[i]]:l.first[list[i]+1]] {
+				if seen[w] == now {
+					continue
+				}
+				seen[w] = now
+				if pos[w].Dist2(o) <= r2 {
+					list = append(list, w)
+				}
+			}
+		}
+		r.list = list
+		return list
+	}
 	for i := 0; i < len(list) && len(list) < limit; i++ {
 		for _, w := range r.at(list[i]) {
 			if seen[w] == now {

@@ -267,7 +267,13 @@ func locate(c casefile.Case, set *scanSet) []*restoration {
 			alone[i] = &p.Look
 		}
 	}
-	found := dentition.FindAllPrepared(set.working.Look, numbers, alone)
+	var found []dentition.Prepared
+	var upper jaws
+	both := [...]func(){
+		func() { found = dentition.FindAllPrepared(set.working.Look, numbers, alone) },
+		func() { upper = set.whichIsUpper() },
+	}
+	each(len(both), func(i int) { both[i]() })
 	for i, o := range c.Restorations {
 		r := &restoration{order: o, number: numbers[i], tried: c.Tried(), prepared: found[i]}
 		if alone[i] == nil && (!r.seen() || untouched(r.prepared.Center, set)) {
@@ -280,7 +286,7 @@ func locate(c casefile.Case, set *scanSet) []*restoration {
 		out = append(out, r)
 	}
 	pair(out)
-	handed(set, out)
+	handed(set, out, upper)
 	return out
 }
 
@@ -304,8 +310,21 @@ const recordedShare = 0.25
 // jawSure is the confidence from which two arches taken for each other are said so.
 const jawSure = 0.7
 
+// jaws is which of the two arches is the upper one, where that can be told.
+type jaws struct {
+	working, ok bool
+	sure        float64
+}
+
+func (set *scanSet) whichIsUpper() (j jaws) {
+	if set.opposing != nil {
+		j.working, j.sure, _, j.ok = dentition.WhichIsUpper(set.working.Look, set.opposing.Look)
+	}
+	return j
+}
+
 // handed tells a mirrored scan and a swapped pair of arches.
-func handed(set *scanSet, rs []*restoration) {
+func handed(set *scanSet, rs []*restoration, upper jaws) {
 	for _, r := range rs {
 		if r.prepared.Sighting == dentition.WrongSide && set.working.Flipped {
 			set.working.Mirrored = finding.Yes
@@ -314,8 +333,7 @@ func handed(set *scanSet, rs []*restoration) {
 	if set.opposing == nil || len(rs) == 0 {
 		return
 	}
-	first, sure, _, ok := dentition.WhichIsUpper(set.working.Look, set.opposing.Look)
-	if ok && sure >= jawSure && first != (rs[0].number.Jaw() == tooth.Upper) {
+	if upper.ok && upper.sure >= jawSure && upper.working != (rs[0].number.Jaw() == tooth.Upper) {
 		set.working.OtherJaw = finding.Yes
 	}
 }
