@@ -172,6 +172,12 @@ func quadraticWeight(d, m int) float64 {
 func smoothed(m *prep.Margin) [][]float64 {
 	n := len(m.Points)
 	out := make([][]float64, n)
+	var weight [2*azimuthReach + 1][2*sampleReach + 1]float64
+	for d := range weight {
+		for e := range weight[d] {
+			weight[d][e] = quadraticWeight(d-azimuthReach, azimuthReach) * quadraticWeight(e-sampleReach, sampleReach)
+		}
+	}
 	for i := range n {
 		p := &m.Fan.Profiles[i]
 		end := min(m.Points[i].Sample, p.Len())
@@ -182,13 +188,12 @@ func smoothed(m *prep.Margin) [][]float64 {
 			for d := -azimuthReach; d <= azimuthReach; d++ {
 				j := (i + d + n) % n
 				q := &m.Fan.Profiles[j]
-				shift := m.Points[j].Sample - m.Points[i].Sample
-				for e := -sampleReach; e <= sampleReach; e++ {
-					x := k + e + shift
-					if x < 0 || x >= q.Len() || x >= m.Points[j].Sample || q.Gap[x] || math.Abs(q.Z[x]-z) > 0.3 {
+				first := k + m.Points[j].Sample - m.Points[i].Sample - sampleReach
+				for x := max(first, 0); x < min(first+2*sampleReach+1, q.Len(), m.Points[j].Sample); x++ {
+					if q.Gap[x] || math.Abs(q.Z[x]-z) > 0.3 {
 						continue
 					}
-					g := quadraticWeight(d, azimuthReach) * quadraticWeight(e, sampleReach)
+					g := weight[d+azimuthReach][x-first]
 					sum += g * (q.Rho[x] - p.Rho[k])
 					w += g
 				}
