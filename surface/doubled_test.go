@@ -145,6 +145,14 @@ func TestSamplingAlong(t *testing.T) {
 	if line[s.Index] != s.At {
 		t.Errorf("point %d is not at %v", s.Index, s.At)
 	}
+	if x, ok := surface.MedianAlong(m, line); !ok || x != s.Median {
+		t.Errorf("the median alone is %v, with all else %v", x, s.Median)
+	}
+	for _, none := range []*mesh.Mesh{m, {}} {
+		if _, ok := surface.MedianAlong(none, []r3.Vec{{X: 50}, {X: 50.1}}); ok {
+			t.Error("a median far from the surface")
+		}
+	}
 	if _, ok := surface.SamplingAlong(m, []r3.Vec{{X: 50}, {X: 50.1}}); ok {
 		t.Error("a line in the air was measured")
 	}

@@ -77,6 +77,48 @@ func SamplingAlong(m *mesh.Mesh, line []r3.Vec) (s Sampling, ok bool) {
 	return s, s.Index >= 0
 }
 
+// MedianAlong is the Median of [SamplingAlong], for who asks for nothing else: an edge is
+// known to be near from the first point that it is near to.
+func MedianAlong(m *mesh.Mesh, line []r3.Vec) (median float64, ok bool) {
+	near := newHash(line, samplingReach)
+	box := r3.BoxOf(line...).Grow(longestEdge)
+	count := make([]int, len(line)) // of edges, until one has enough
+	var all []float64
+	for f, t := range m.Tri {
+		if !box.Contains(m.Pos[t[0]]) {
+			continue
+		}
+		a, b, c := m.Corners(mesh.FaceID(f))
+		for _, e := range [3][2]r3.Vec{{a, b}, {b, c}, {c, a}} {
+			mid, hit := e[0].Lerp(e[1], 0.5), false
+			for _, i := range near.around(mid) {
+				if line[i].Dist2(mid) > samplingReach*samplingReach {
+					continue
+				}
+				hit = true
+				if ok {
+					break
+				}
+				count[i]++
+				ok = count[i] >= samplingEdges
+			}
+			if !hit {
+				continue
+			}
+			length := e[0].Dist(e[1])
+			if length == 0 { // edges without length may be most of a place's
+				s, ok := SamplingAlong(m, line)
+				return s.Median, ok
+			}
+			all = append(all, length)
+		}
+	}
+	if !ok {
+		return 0, false
+	}
+	return num.Nth(all, len(all)/2), true
+}
+
 // hash is a grid of cells over some points; each cell knows the points in it and in
 // the 26 around it, in rising order.
 type hash struct {

@@ -208,8 +208,8 @@ func captured(m *prep.Margin) {
 	)
 	p := m.Fan.Prep
 	spacing := p.Spacing
-	if s, ok := surface.SamplingAlong(p.Mesh, m.Curve()); ok {
-		spacing = s.Median
+	if s, ok := surface.MedianAlong(p.Mesh, m.Curve()); ok {
+		spacing = s
 	}
 	limit := max(lost, 2*spacing)
 	borderU := 2*tracedBy + spacingBy*limit
