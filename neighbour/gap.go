@@ -108,7 +108,7 @@ func (r *raster) column(i int) []near {
 func (r *raster) neck(i int) int {
 	front := r.foot[i]
 	for j := r.foot[i]; j <= r.top[i]; j++ {
-		if c := r.wallAt(i, j); c != nil && r.z(j) > overGum && (r.z(front) <= overGum || c.x < r.at(i, front).x) {
+		if c := r.wallAt(i, j); c != nil && r.z(j) >= r.clear && (r.z(front) < r.clear || c.x < r.at(i, front).x) {
 			front = j
 		}
 	}
@@ -121,7 +121,7 @@ func (r *raster) neck(i int) int {
 	low := neck
 	for j := neck; j >= r.foot[i]; j-- {
 		c := r.wallAt(i, j)
-		if c == nil || c.x < r.at(i, neck).x-rootLean {
+		if c == nil || c.x < r.at(i, neck).x-rootLean && c.n.Z > gumRuns {
 			break
 		}
 		low = j
@@ -137,6 +137,9 @@ const (
 	// how long, mm, it must be seen to: gum does so within a few tenths.
 	rootLean  = 0.1
 	rootLeast = 0.6
+	// gumRuns is the part of a normal along the axis from which what comes forward farther
+	// than rootLean is gum, 24° from upright: a tooth that is tipped comes forward too.
+	gumRuns = 0.4
 )
 
 // toSegment returns the distance from p to the segment ab.

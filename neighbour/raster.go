@@ -60,8 +60,9 @@ type raster struct {
 	in         Input
 	frame      r3.Rigid // of the raster from the scan
 	cols, rows int
-	cells      []cell // row by row
-	foot, top  []int  // per column, the wall's rows; foot > top where there is none
+	cells      []cell  // row by row
+	clear      float64 // height above which no gum is taken for the wall's most prominent point
+	foot, top  []int   // per column, the wall's rows; foot > top where there is none
 	stump      []float64
 }
 
@@ -196,12 +197,13 @@ func (r *raster) smooth(f mesh.FaceID, p, flat r3.Vec) r3.Vec {
 func (r *raster) walls() {
 	r.foot, r.top = make([]int, r.cols), make([]int, r.cols)
 	ridge := r.ridge()
+	r.clear = max(overGum, startShare*r.z(ridge))
 	for i := range r.cols {
 		r.foot[i], r.top[i] = 1, 0
 		start := -1
 		for j := range ridge + 1 {
 			c := r.at(i, j)
-			if z := r.z(j); z < overGum || z < startShare*r.z(ridge) || !r.isWall(c) {
+			if r.z(j) < r.clear || !r.isWall(c) {
 				continue
 			}
 			if start < 0 || c.x < r.at(i, start).x {
