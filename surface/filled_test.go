@@ -100,6 +100,98 @@ func TestNothingFilled(t *testing.T) {
 	}
 }
 
+// What looks like a lid and is none: too small to matter, on a scan that was smoothed as a
+// whole, growing even by and by, at the border of the scan, or a row of slivers.
+func TestNoLid(t *testing.T) {
+	even := func(sigma float64) *mesh.Mesh { return evened(sheet(-5, 5, -5, 5, 0.1, sigma, 1, wavy), 1.5, wavy) }
+	long := func() *mesh.Mesh { return capped(disc(sheet(-5, 5, -5, 5, 0.1, 0.01, 1, wavy), 1.5, false)) }
+	for name, m := range map[string]*mesh.Mesh{"even": even(0.01), "long": long()} {
+		if d := surface.Filled(m, mesh.NewTopology(m), surface.VertexNormals(m), 10); len(d) > 0 {
+			t.Errorf("%s: %.1f mm² are less than 10", name, d[0].Area)
+		}
+	}
+	byAndBy := sheet(-5, 5, -5, 5, 0.1, 0, 1, wavy)
+	for i, n := range sheet(-5, 5, -5, 5, 0.1, 0.01, 3, func(_, _ float64) float64 { return 0 }).Pos {
+		p := byAndBy.Pos[i]
+		byAndBy.Pos[i].Z += n.Z * math.Pow(0.05, max(0, 1-math.Hypot(p.X, p.Y)/2.5))
+	}
+	for name, m := range map[string]*mesh.Mesh{
+		"smoothed as a whole": even(0.0008),
+		"even by and by":      byAndBy,
+		"at the border":       notched(0),
+	} {
+		if d := filled(m); len(d) > 0 {
+			t.Errorf("%s: %+v", name, d[0])
+		}
+	}
+	row := slit()
+	if d := surface.Filled(row, mesh.NewTopology(row), surface.VertexNormals(row), 0.05); len(d) > 0 {
+		t.Errorf("a row of slivers: %+v", d)
+	}
+	if d := filled(notched(2)); len(d) != 1 || d[0].Even {
+		t.Errorf("the same lid 2 mm inside the border: %+v", d)
+	}
+}
+
+// notched is a sheet that begins a way below the x axis, with the upper half of a disc about
+// the origin cut out and closed by faces from the rim to the origin: open along the x axis
+// where the sheet begins there, else bounded by more of the sheet.
+func notched(below float64) *mesh.Mesh {
+	full := sheet(-5, 5, -below, 5, 0.1, 0.01, 1, wavy)
+	m, _, _ := mesh.Submesh(full, func(f mesh.FaceID) bool {
+		for _, v := range full.Tri[f] {
+			if p := full.Pos[v]; math.Hypot(p.X, p.Y) > 1.5 || p.Y < -0.01 {
+				return true
+			}
+		}
+		return false
+	})
+	hub := mesh.VertexID(len(m.Pos))
+	for _, loop := range mesh.NewTopology(m).Loops() {
+		for _, h := range loop {
+			a, b := m.From(h), m.To(h)
+			p, q := m.Pos[a], m.Pos[b]
+			rim := func(p r3.Vec) bool { return math.Hypot(p.X, p.Y) < 1.6 && (below > 0 || p.Y > -0.01) }
+			if rim(p) && rim(q) && (p.Y > 0.05 || q.Y > 0.05 || below > 0) {
+				m.Tri = append(m.Tri, [3]mesh.VertexID{b, a, hub})
+			}
+		}
+	}
+	m.Pos = append(m.Pos, r3.V(0, 0.02, wavy(0, 0.02)))
+	return m
+}
+
+// slit is a level sheet whose middle row of cells, over 4 mm, is closed by faces from one end.
+func slit() *mesh.Mesh {
+	full := sheet(-5, 5, -5, 5, 0.1, 0.002, 1, func(_, _ float64) float64 { return 0 })
+	m, _, _ := mesh.Submesh(full, func(f mesh.FaceID) bool {
+		for _, v := range full.Tri[f] {
+			if p := full.Pos[v]; math.Abs(p.X) > 2 || p.Y < -0.05 || p.Y > 0.15 {
+				return true
+			}
+		}
+		return false
+	})
+	for _, loop := range mesh.NewTopology(m).Loops() {
+		hub := m.From(loop[0])
+		if p := m.Pos[hub]; math.Abs(p.X) > 4 || math.Abs(p.Y) > 4 {
+			continue
+		}
+		for _, h := range loop {
+			if p := m.Pos[m.From(h)]; p.X < m.Pos[hub].X {
+				hub = m.From(h)
+			}
+		}
+		for _, h := range loop {
+			if a, b := m.From(h), m.To(h); a != hub && b != hub {
+				m.Tri = append(m.Tri, [3]mesh.VertexID{b, a, hub})
+			}
+		}
+		break
+	}
+	return m
+}
+
 // graded is a sheet whose spacing doubles twice, with faces that join the steps.
 func graded() *mesh.Mesh {
 	m := &mesh.Mesh{}
