@@ -215,27 +215,61 @@ func (f *round) sum(pts []point) float64 {
 // priorNoise is the noise that the prior is weighed against, mm.
 const priorNoise = 0.01
 
-// normal returns the normal equations at f, derivatives by central differences.
-func (f *round) normal(pts []point) (ata [roundUnknowns * roundUnknowns]float64, atb [roundUnknowns]float64) {
-	const h = 1e-6
-	p := f.params()
-	var plus, minus [roundUnknowns]curve
-	at := f.curve()
-	for i := range roundUnknowns {
-		q := p
-		q[i] += h
-		g := roundOf(q)
-		plus[i] = g.curve()
-		q[i] -= 2 * h
-		g = roundOf(q)
-		minus[i] = g.curve()
+// slopes are the derivatives of the centre's place from a point, by the angles and the
+// radius: ∂(dx, dy)/∂a, ∂b and ∂r.
+type slopes struct{ xa, ya, xb, yb, xr, yr float64 }
+
+func (f *round) slopes() slopes {
+	s, c := math.Sincos((f.a + f.b) / 2)
+	m := f.bisector()
+	k := f.r / c
+	dk := f.r * s / (2 * c * c) // ∂k/∂a = ∂k/∂b
+	return slopes{
+		xa: dk*m.x + k*m.y/2, ya: dk*m.y - k*m.x/2,
+		xb: dk*m.x - k*m.y/2, yb: dk*m.y + k*m.x/2,
+		xr: m.x / c, yr: m.y / c,
 	}
+}
+
+// gradient is the residual of q and its derivatives by the unknowns, in the order of params.
+func (c *curve) gradient(q point, g slopes, row *[roundUnknowns]float64) (d float64) {
+	dx := q.x - c.o.x - q.z*(c.sx+q.z*c.tx)
+	dy := q.y - c.o.y - q.z*(c.sy+q.z*c.ty)
+	ta, tb := dx*c.ca-dy*c.sa, -dx*c.cb-dy*c.sb
+	var gx, gy, byA, byB, byKA, byKB float64 // ∂d/∂dx, ∂dy, and what the angles and bends add
+	switch {
+	case ta <= 0 && tb <= 0:
+		rho := math.Sqrt(dx*dx + dy*dy)
+		d = rho - c.r
+		if rho > 0 {
+			gx, gy = dx/rho, dy/rho
+		}
+	case ta >= tb:
+		out := dx*c.sa + dy*c.ca
+		d = out - c.r + c.ka*ta*ta/2
+		gx, gy = c.sa+c.ka*ta*c.ca, c.ca-c.ka*ta*c.sa
+		byA, byKA = ta-c.ka*ta*out, ta*ta/2
+	default:
+		out := -dx*c.sb + dy*c.cb
+		d = out - c.r + c.kb*tb*tb/2
+		gx, gy = -c.sb-c.kb*tb*c.cb, c.cb-c.kb*tb*c.sb
+		byB, byKB = tb-c.kb*tb*out, tb*tb/2
+	}
+	z2 := q.z * q.z
+	*row = [...]float64{
+		-gx, -gy, gx*g.xa + gy*g.ya + byA, gx*g.xb + gy*g.yb + byB, gx*g.xr + gy*g.yr - 1,
+		byKA, byKB, -gx * q.z, -gy * q.z, -gx * z2, -gy * z2,
+	}
+	return d
+}
+
+// normal returns the normal equations at f.
+func (f *round) normal(pts []point) (ata [roundUnknowns * roundUnknowns]float64, atb [roundUnknowns]float64) {
+	p := f.params()
+	at, g := f.curve(), f.slopes()
 	var row [roundUnknowns]float64
 	for _, q := range pts {
-		d := at.residual(q)
-		for i := range roundUnknowns {
-			row[i] = (plus[i].residual(q) - minus[i].residual(q)) / (2 * h)
-		}
+		d := at.gradient(q, g, &row)
 		for i := range roundUnknowns {
 			for j := i; j < roundUnknowns; j++ {
 				ata[i*roundUnknowns+j] += row[i] * row[j]
