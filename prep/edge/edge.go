@@ -110,11 +110,8 @@ func Measure(m *prep.Margin, o Options) Result {
 		return nothing(why)
 	}
 	in, unread := inside(m)
-	switch {
-	case len(in) < fewestInside:
+	if len(in) < fewestInside {
 		return nothing("too little of the preparation is to be seen")
-	case unread > mostUnread:
-		return nothing("the margin could not be read most of the way round, and what lies above it may be gum")
 	}
 	r := Result{scan: p.Scan, spacing: p.Spacing, tool: o.Tool, unread: unread}
 	doubtful := 0
@@ -157,9 +154,12 @@ func unfit(p *prep.Preparation) string {
 	return ""
 }
 
-// mostUnread is the share of the way round from which the margin says too little of where
-// the tooth begins.
+// mostUnread is the share of the way round from which too much is left out to say what a
+// tool takes off everywhere. WHY the radius stands: an edge that is sharp is so whatever
+// else there is.
 const mostUnread = 0.5
+
+const leftOut = "the margin could not be read most of the way round, and what lies above it may be gum"
 
 // fewestInside is the fewest points of the preparation that can be judged.
 const fewestInside = 200
@@ -222,6 +222,10 @@ func (r *Result) summarise() {
 		r.Radius = measure.Not(blurred)
 	}
 	// What was left out holds as much as the rest of the way round, at the most.
+	if r.unread > mostUnread {
+		r.Over, r.Volume = measure.Not(leftOut), measure.Not(leftOut)
+		return
+	}
 	r.Volume = measure.Of(volume, max(0.3*volume, overU)+volume*r.unread/(1-r.unread), measure.MM3)
 }
 

@@ -23,7 +23,7 @@ var acrossReach = [...]float64{0.65, 0.95, 0.45, 0.3}
 // widestArc is the greatest radius, mm, that each of these sections shows with enough of its
 // flanks. Where less of them is in it the fit has a second minimum, in which a flank takes
 // part of the arc's bend and the round comes out sharper by a third.
-var widestArc = [...]float64{0.45, 0.95, 0.3, 0.2}
+var widestArc = [...]float64{0.65, 0.95, 0.3, 0.2}
 
 // mostFlank is the most that a flank bends, 1/mm: biting surfaces do by some tenths, and
 // one that seems to bend by more is a part of the round.
