@@ -224,15 +224,7 @@ func TestACheckKeepsWhatItNames(t *testing.T) {
 	ctx := context.Background()
 	db, blobs := storeIn(t, t.TempDir())
 	s := &shelf{Blobs: blobs, lose: []string{`{"report"`, `{"figures"`}}
-	d, err := work.Open(ctx, work.Options{Ledger: store.New(db, time.Now), Blobs: s, Workers: 1, Alone: true})
-	ok(t, err)
-	ok(t, d.Start(ctx))
-	t.Cleanup(func() {
-		stop, cancel := context.WithTimeout(ctx, time.Second)
-		defer cancel()
-		_ = d.Stop(stop)
-		_ = db.Close()
-	})
+	d := openOn(t, db, s)
 	id, err := d.NewCase(ctx, "asst", "P-1", "")
 	ok(t, err)
 	ok(t, d.SetOrder(ctx, "asst", id, name26))
