@@ -124,7 +124,7 @@ func handedOver(t *testing.T) (s days, path string) {
 	s.Says("C-1007")
 	path = browser.Ask[string](s.Page, `[...document.querySelectorAll(".board a")].find((a) => a.innerText.includes("C-1007")).getAttribute("href").replace(/.hand-off$/, "")`)
 	s.post(path+"/order", "tooth=26&material=lithium-disilicate")
-	s.post(path+"/plan", "dates.due=2026-05-20&dates.seat=2026-05-27&made_by=laboratory")
+	s.post(path+"/plan", "dates.prepared=2026-05-04&dates.due=2026-05-20&dates.seat=2026-05-27&made_by=laboratory")
 	s.Go(s.url + path + "/hand-off")
 	s.Touch("Sent another way")
 	s.Says("sent another way · A. Berg")
