@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -30,11 +31,17 @@ func (p Page) Do(steps ...chromedp.Action[chromedp.Void]) {
 // Ask evaluates an expression in the page.
 func Ask[T any](p Page, js string) T {
 	p.T.Helper()
-	v, err := chromedp.Run(p.Ctx, chromedp.Evaluate[T](js))
-	if err != nil {
-		p.T.Fatalf("%s: %v", js, err)
+	const patience = 5 * time.Second
+	for end := time.Now().Add(patience); ; time.Sleep(50 * time.Millisecond) {
+		v, err := chromedp.Run(p.Ctx, chromedp.Evaluate[T](js))
+		if err == nil {
+			return v
+		}
+		// A page that has just begun to come has no body yet.
+		if !strings.Contains(err.Error(), "properties of null") || time.Now().After(end) {
+			p.T.Fatalf("%s: %v", js, err)
+		}
 	}
-	return v
 }
 
 // patience is how long a page may take to show something, on a machine that does other

@@ -171,6 +171,7 @@ func TestBrowserPractisesByTouch(t *testing.T) {
 	s.Until(`[...document.images].every((i) => i.complete && i.naturalWidth === 720)`)
 	s.looked("drill-told")
 	s.Touch("My training cases")
+	s.Until(`location.pathname === "/drill" && document.readyState === "complete"`)
 	s.Says("5 of 6 sides right")
 	if browser.Ask[bool](s.Page, `document.body.textContent.includes("Only you see this page")`) {
 		t.Error("nobody is signed in: whoever comes to the chair sees the page")
