@@ -221,11 +221,11 @@ func (r *Result) summarise() {
 	} else if blurredAll {
 		r.Radius = measure.Not(blurred)
 	}
-	// What was left out holds as much as the rest of the way round, at the most.
 	if r.unread > mostUnread {
 		r.Over, r.Volume = measure.Not(leftOut), measure.Not(leftOut)
 		return
 	}
+	// What was left out holds as much for its share as the rest of the way round, at the most.
 	r.Volume = measure.Of(volume, max(0.3*volume, overU)+volume*r.unread/(1-r.unread), measure.MM3)
 }
 
@@ -251,7 +251,8 @@ type stretchOf struct {
 // that enters U.
 //
 // The round is seen at points a spacing apart, and not all along: a third of the spacing
-// enters U, as phantoms show. What is fixed, a bound that a true arc reaches, adds to it. Points cannot tell a round of less than corner times their
+// enters U, as phantoms show. What is fixed, a bound that a true arc reaches, adds to it.
+// Points cannot tell a round of less than corner times their
 // spacing from a corner: below that the radius is an upper bound, and U reaches to zero.
 func middle(ps []*Place, spacing float64) stretchOf {
 	w := make([]float64, len(ps)) // ps is in order of the radius
